@@ -69,7 +69,8 @@ template <class U, class S> constexpr S si(const Quantity<U, S>& q) { return q.v
 /// The quantity Q of a plain number in Q's SI unit: the door out of a numerical kernel.
 template <class Q> constexpr Q from_si(const typename Q::value_type& value) { return Q::from_value(value); }
 
-inline constexpr double celsius_zero_kelvin = 273.15; // by definition of the degree Celsius (BIPM SI brochure)
+inline constexpr double celsius_zero_kelvin =
+    273.15; // by definition of the degree Celsius (BIPM SI brochure)
 constexpr Temperature<> celsius(double degrees) {
     return from_si<Temperature<>>(degrees + celsius_zero_kelvin);
 }

@@ -1,5 +1,5 @@
-// Automatic differentiation, forward mode: a Dual is a value together with its slopes against N chosen inputs.
-// A part's equation written once for doubles gives its exact Jacobian when it is handed Duals.
+// Automatic differentiation, forward mode: a Dual is a value together with its slopes against N chosen
+// inputs. A part's equation written once for doubles gives its exact Jacobian when it is handed Duals.
 #pragma once
 
 #include <array>

@@ -1,5 +1,5 @@
-// Values as people write them: "3.4 m", "11 ft", "250 mohm", "250 mΩ", "2.5 mm2", "14 AWG", "85 degC", "12 Ah",
-// "3400 rpm", "25 min". Every value carries its unit; a bare number is refused with what to write.
+// Values as people write them: "3.4 m", "11 ft", "250 mohm", "250 mΩ", "2.5 mm2", "14 AWG", "85 degC", "12
+// Ah", "3400 rpm", "25 min". Every value carries its unit; a bare number is refused with what to write.
 #pragma once
 
 #include <optional>
@@ -20,13 +20,15 @@ struct ValueError {
 
 template <class T> using Parsed = std::variant<T, ValueError>;
 
-/// A wire size as written: its area, and its gauge number when it was written as a gauge ("14 AWG", "2/0 AWG").
+/// A wire size as written: its area, and its gauge number when it was written as a gauge ("14 AWG", "2/0
+/// AWG").
 struct WireSize {
     Area<> area;
     std::optional<int> gauge; ///< AWG; 0 is 1/0, -1 is 2/0, -2 is 3/0, -3 is 4/0
 };
 
-/// A meter's accuracy, "0.5 % + 2 counts": the half-width of its error is share·|reading| + counts·resolution.
+/// A meter's accuracy, "0.5 % + 2 counts": the half-width of its error is share·|reading| +
+/// counts·resolution.
 struct Accuracy {
     double share = 0;  ///< of the reading, 0.005 for 0.5 %
     double counts = 0; ///< last digits

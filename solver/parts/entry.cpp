@@ -1,0 +1,127 @@
+#include "solver/parts/entry.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "solver/parts/equation.h"
+
+namespace lostvolts {
+
+bool Entry::has(std::string_view key) const {
+    return std::any_of(fields.begin(), fields.end(), [&](const Field& f) { return f.key == key; });
+}
+
+Entry::Field* Entry::find(std::string_view key) {
+    asked_.emplace_back(key);
+    const auto at = std::find_if(fields.begin(), fields.end(), [&](const Field& f) { return f.key == key; });
+    if (at == fields.end()) return nullptr;
+    at->used = true;
+    return &*at;
+}
+
+std::string Entry::subject() const { return fmt::format("{} \"{}\"", kind, name); }
+
+void Entry::refuse(const Field& field, const ValueError& error) {
+    Place place = field.value_place;
+    place.column += static_cast<int>(error.at);
+    problems.push_back({file, place, fmt::format("{}: {} {}", subject(), field.key, error.what), error.write,
+                        field.excerpt});
+}
+
+bool Entry::within(const Field& field, double value, Range range) {
+    const bool right = range == Range::any || value > 0 || (range == Range::not_negative && value == 0);
+    if (right) return true;
+    const char* wanted = range == Range::positive ? "must be above zero" : "must not be negative";
+    problems.push_back(
+        {file, field.value_place, fmt::format("{}: {} {}", subject(), field.key, wanted), "", field.excerpt});
+    return false;
+}
+
+std::optional<Resistance<>> Entry::maybe_resistance(std::string_view key) {
+    const auto ohms = maybe<Resistance<>>(key, Range::not_negative);
+    if (!ohms) return std::nullopt;
+    return std::max(*ohms, from_si<Resistance<>>(least_ohms));
+}
+
+Resistance<> Entry::resistance(std::string_view key, Resistance<> otherwise) {
+    return maybe_resistance(key).value_or(otherwise);
+}
+
+std::optional<WireSize> Entry::wire_size(std::string_view key) {
+    Field* field = find(key);
+    if (!field) return std::nullopt;
+    const Parsed<WireSize> read = read_wire_size(field->text);
+    if (const auto* error = std::get_if<ValueError>(&read)) return refuse(*field, *error), std::nullopt;
+    const WireSize size = std::get<WireSize>(read);
+    if (!within(*field, si(size.area), Range::positive)) return std::nullopt;
+    return size;
+}
+
+std::string Entry::word(std::string_view key, std::span<const std::string_view> known,
+                        std::string_view otherwise) {
+    Field* field = find(key);
+    if (!field) return std::string(otherwise);
+    if (std::find(known.begin(), known.end(), field->text) != known.end()) return field->text;
+    const std::vector<std::string> words(known.begin(), known.end());
+    const auto near = nearest(field->text, words);
+    problems.push_back(
+        {file, field->value_place, fmt::format("{}: {} can't be \"{}\"", subject(), key, field->text),
+         near ? fmt::format("did you mean \"{}\"? It can be: {}", *near, fmt::join(words, ", "))
+              : fmt::format("it can be: {}", fmt::join(words, ", ")),
+         field->excerpt});
+    return std::string(otherwise);
+}
+
+int Entry::count(std::string_view key, int low, int high, int otherwise) {
+    Field* field = find(key);
+    if (!field) return otherwise;
+    int n = 0;
+    const char* end = field->text.data() + field->text.size();
+    const auto [stop, error] = std::from_chars(field->text.data(), end, n);
+    if (error == std::errc{} && stop == end && n >= low && n <= high) return n;
+    problems.push_back({file, field->value_place,
+                        fmt::format("{}: {} must be a whole number from {} to {}", subject(), key, low, high),
+                        fmt::format("{} = {}", key, std::clamp(otherwise, low, high)), field->excerpt});
+    return otherwise;
+}
+
+std::optional<double> Entry::tolerance() {
+    const auto share = maybe<Ratio<>>("tolerance", Range::not_negative);
+    if (!share) return std::nullopt;
+    if (si(*share) < 1) return si(*share);
+    wrong("tolerance", "tolerance is 100 % or more", "tolerance = \"8 %\"");
+    return std::nullopt;
+}
+
+void Entry::missing(std::string_view key, std::string_view example) {
+    problems.push_back({file, place, fmt::format("{}: {} is missing", subject(), key),
+                        fmt::format("add a line, for example  {}", example), header_excerpt});
+}
+
+void Entry::wrong(std::string_view key, std::string what, std::string write) {
+    const auto at = std::find_if(fields.begin(), fields.end(), [&](const Field& f) { return f.key == key; });
+    const bool there = at != fields.end();
+    problems.push_back({file, there ? at->value_place : place, fmt::format("{}: {}", subject(), what),
+                        std::move(write), there ? at->excerpt : header_excerpt});
+}
+
+void Entry::unknown_keys() {
+    for (const Field& field : fields) {
+        if (field.used) continue;
+        std::vector<std::string> known = asked_;
+        std::sort(known.begin(), known.end());
+        known.erase(std::unique(known.begin(), known.end()), known.end());
+        const auto near = nearest(field.key, known);
+        problems.push_back({file, field.key_place,
+                            fmt::format("{}: unknown key \"{}\"", subject(), field.key),
+                            near ? fmt::format("did you mean \"{}\"?", *near)
+                                 : fmt::format("a {} takes: {}", kind, fmt::join(known, ", ")),
+                            field.excerpt});
+    }
+}
+
+} // namespace lostvolts
