@@ -1,5 +1,5 @@
-// A circuit as a person described it: points, parts between them, the states it is measured in, and named faults.
-// Plain data with indices; nothing here is solved.
+// A circuit as a person described it: points, parts between them, the states it is measured in, and named
+// faults. Plain data with indices; nothing here is solved.
 #pragma once
 
 #include <map>
@@ -18,7 +18,8 @@ inline constexpr int none = -1;
 
 struct Point {
     std::string name;
-    Time<> access = from_si<Time<>>(60.0); ///< to put a probe there; a minute when nothing is said (common practice)
+    Time<> access =
+        from_si<Time<>>(60.0); ///< to put a probe there; a minute when nothing is said (common practice)
     std::string note;
     bool declared = false; ///< has its own [[point]]
 };
@@ -34,7 +35,8 @@ struct Part {
     Place place;                     ///< of its name in the file
 };
 
-/// A way the circuit is switched while somebody measures it. Every part stands in at most one of the last three.
+/// A way the circuit is switched while somebody measures it. Every part stands in at most one of the last
+/// three.
 struct State {
     std::string name;
     std::vector<PartId> closed;  ///< switches (and relays held in by hand); all other switches are open

@@ -1,5 +1,6 @@
-// Changes to a circuit or readings file that leave the person's comments, order and spacing as they are: the text of one
-// value is replaced, or a table is added at the end. The result is text; replace_text_file() saves it.
+// Changes to a circuit or readings file that leave the person's comments, order and spacing as they are: the
+// text of one value is replaced, or a table is added at the end. The result is text; replace_text_file()
+// saves it.
 #pragma once
 
 #include <string>
@@ -10,12 +11,14 @@
 
 namespace lostvolts {
 
-/// One key of one table of an array such as [[part]], picked by its name: `{"part", "main feed", "size", "16 mm2"}`.
+/// One key of one table of an array such as [[part]], picked by its name: `{"part", "main feed", "size", "16
+/// mm2"}`.
 struct ValueEdit {
     std::string table;
     std::string name;
     std::string key;
-    std::string value; ///< written as a TOML string; a key that is not there yet is added after the table's last
+    std::string
+        value; ///< written as a TOML string; a key that is not there yet is added after the table's last
 };
 Result<std::string> edit_values(std::string_view text, const std::vector<ValueEdit>& edits, std::string file);
 

@@ -12,24 +12,25 @@ namespace lostvolts {
 
 struct Meter {
     std::string name;
-    Accuracy accuracy{0.005, 2};                            ///< common practice for a hand-held multimeter
-    double resolution = 0;                                  ///< SI; 0: the last digit written in the reading
-    Resistance<> input = from_si<Resistance<>>(10e6);       ///< loads the circuit while reading volts
-    Resistance<> leads = from_si<Resistance<>>(0.2);        ///< adds to a resistance reading
+    Accuracy accuracy{0.005, 2};                      ///< common practice for a hand-held multimeter
+    double resolution = 0;                            ///< SI; 0: the last digit written in the reading
+    Resistance<> input = from_si<Resistance<>>(10e6); ///< loads the circuit while reading volts
+    Resistance<> leads = from_si<Resistance<>>(0.2);  ///< adds to a resistance reading
 };
 
-enum class Quantity_read { voltage, current, speed, resistance, lamp, sound };
-std::string_view name_of(Quantity_read quantity);
+enum class Measurand { voltage, current, speed, resistance, lamp, sound };
+std::string_view name_of(Measurand quantity);
 
 struct Reading {
     int state = 0;
-    Quantity_read quantity = Quantity_read::voltage;
-    PointId red = none;     ///< voltage, resistance, lamp: the lead on the higher side
+    Measurand quantity = Measurand::voltage;
+    PointId red = none; ///< voltage, resistance, lamp: the lead on the higher side
     PointId black = none;
-    PartId through = none;  ///< current, speed, sound: the part
-    double value = 0;       ///< SI: V, A, rad/s, ohm; lamp and sound: index into their words
-    double resolution = 0;  ///< SI: one count of the last digit, from the meter or from how the value was written
-    int meter = none;       ///< index into Readings::meters; none: the usual one for the quantity
+    PartId through = none; ///< current, speed, sound: the part
+    double value = 0;      ///< SI: V, A, rad/s, ohm; lamp and sound: index into their words
+    double resolution =
+        0;            ///< SI: one count of the last digit, from the meter or from how the value was written
+    int meter = none; ///< index into Readings::meters; none: the usual one for the quantity
     std::string note;
     PartId disturbed = none; ///< the part that was wiggled or warmed meanwhile
     Place place;
@@ -43,9 +44,10 @@ struct Readings {
     std::vector<Reading> readings;
 };
 
-/// Reads the file and the circuit that it names (relative to its own folder): every mistake in both, in one pass.
-/// Errors of sense among them: a point, part, state or meter that does not exist (the nearest is named), a current through
-/// a part that is removed in that state, a voltage at a point that only removed parts touch.
+/// Reads the file and the circuit that it names (relative to its own folder): every mistake in both, in one
+/// pass. Errors of sense among them: a point, part, state or meter that does not exist (the nearest is
+/// named), a current through a part that is removed in that state, a voltage at a point that only removed
+/// parts touch.
 Result<Readings> read_readings(const std::filesystem::path& path);
 /// The same with the text given and the circuit already read.
 Result<Readings> read_readings_text(std::string_view text, std::string file, Circuit circuit);
