@@ -5,7 +5,7 @@
 #include <array>
 #include <cmath>
 
-#include <boost/units/operators.hpp>
+#include "solver/units/quantity.h"
 
 namespace lostvolts {
 
@@ -70,6 +70,19 @@ template <int N> struct Dual {
     friend constexpr bool operator>=(const Dual& a, const Dual& b) { return a.value >= b.value; }
     friend constexpr bool operator==(const Dual& a, const Dual& b) { return a.value == b.value; }
 };
+
+// A plain number times a quantity over Dual, and the other way round (Boost.Units itself only takes equal scalars).
+template <class U, int N> auto operator*(const Quantity<U, Dual<N>>& q, double x) {
+    return Quantity<U, Dual<N>>::from_value(q.value() * x);
+}
+template <class U, int N> auto operator*(double x, const Quantity<U, Dual<N>>& q) { return q * x; }
+template <class U, int N> auto operator*(const Quantity<U, double>& q, const Dual<N>& x) {
+    return Quantity<U, Dual<N>>::from_value(q.value() * x);
+}
+template <int N>
+auto operator+(double x, const Ratio<Dual<N>>& q) {
+    return Ratio<Dual<N>>::from_value(x + q.value());
+}
 
 /// The number behind a scalar: itself, or a Dual's value.
 constexpr double plain(double x) { return x; }
