@@ -59,7 +59,8 @@ template <class PartT> struct Local {
     double stored[most_own]{};
 };
 
-template <class PartT> Local<PartT> look(const PartT& part, double volts, const OwnArray& own, const Pace& pace) {
+template <class PartT>
+Local<PartT> look(const PartT& part, double volts, const OwnArray& own, const Pace& pace) {
     constexpr int n = own_of<PartT>;
     using D = Dual<1 + n>;
     using Own = typename PartT::template Own<D>;
@@ -87,7 +88,6 @@ template <class PartT> Local<PartT> look(const PartT& part, double volts, const 
 }
 
 /// A turning motor may not reverse in one step of the solver: it stops first.
-template <class PartT> void settle(const PartT&, const OwnArray&, OwnArray&) {}
 void settle(const Motor<>&, const OwnArray& before, OwnArray& after) {
     if (before[1] * after[1] < 0) after[1] = 0;
 }
@@ -153,7 +153,7 @@ template <class PartT> Start start_here(const PartT& part) {
     if constexpr (requires { start(part); }) {
         const auto own = start(part);
         s.own[0] = std::get<0>(own);
-        if constexpr (own_of<PartT> > 1) s.own[1] = std::get<1>(own);
+        if constexpr (own_of < PartT >> 1) s.own[1] = std::get<1>(own);
     }
     return s;
 }
@@ -173,13 +173,12 @@ Start start_of(const AnyPart& part) {
 }
 
 Line line_at(const AnyPart& part, double volts, const OwnArray& own, const Pace& pace) {
-    return std::visit(
-        [&](const auto& p) {
-            Line line = line_of(p, volts, own, pace);
-            settle(p, own, line.own);
-            return line;
-        },
-        part);
+    return std::visit([&](const auto& p) { return line_of(p, volts, own, pace); }, part);
+}
+
+OwnArray settled_step(const AnyPart& part, const OwnArray& before, OwnArray after) {
+    if (const auto* motor = std::get_if<Motor<>>(&part)) settle(*motor, before, after);
+    return after;
 }
 
 std::array<double, most_own> stored_at(const AnyPart& part, double volts, const OwnArray& own) {

@@ -1,5 +1,6 @@
-// The door between typed equations and plain numbers: a part's equation as a straight line at one working point, with
-// its own unknowns eliminated, and its slopes against the part's own numbers. SI doubles from here on.
+// The door between typed equations and plain numbers: a part's equation as a straight line at one working
+// point, with its own unknowns eliminated, and its slopes against the part's own numbers. SI doubles from
+// here on.
 #pragma once
 
 #include <array>
@@ -11,8 +12,8 @@ namespace lostvolts {
 inline constexpr int most_own = 2;     ///< own unknowns of a part, at the most
 inline constexpr int most_numbers = 9; ///< parameters of a part, at the most
 
-/// i(v) ≈ amps + siemens·(v − v₀) and own(v) ≈ own + own_slope·(v − v₀), with v₀ and `own` where it was taken.
-/// `amps` and `own` stand already corrected by one Newton step of the part's own rows.
+/// i(v) ≈ amps + siemens·(v − v₀) and own(v) ≈ own + own_slope·(v − v₀), with v₀ and `own` where it was
+/// taken. `amps` and `own` stand already corrected by one Newton step of the part's own rows.
 struct Line {
     double amps = 0;
     double siemens = 0;
@@ -20,7 +21,8 @@ struct Line {
     std::array<double, most_own> own_slope{};
 };
 
-/// An implicit Euler step of the part's stores: residual − per_second·(stored − before) = 0. per_second 0: at rest.
+/// An implicit Euler step of the part's stores: residual − per_second·(stored − before) = 0. per_second 0: at
+/// rest.
 struct Pace {
     double per_second = 0;
     std::array<double, most_own> before{};
@@ -36,8 +38,13 @@ struct Start {
 };
 Start start_of(const AnyPart& part);
 
-Line line_at(const AnyPart& part, double volts, const std::array<double, most_own>& own, const Pace& pace = {});
-std::array<double, most_own> stored_at(const AnyPart& part, double volts, const std::array<double, most_own>& own);
+Line line_at(const AnyPart& part, double volts, const std::array<double, most_own>& own,
+             const Pace& pace = {});
+/// The step of a part's own unknowns from `before` to `after`, held at a kink that may not be jumped over.
+std::array<double, most_own> settled_step(const AnyPart& part, const std::array<double, most_own>& before,
+                                          std::array<double, most_own> after);
+std::array<double, most_own> stored_at(const AnyPart& part, double volts,
+                                       const std::array<double, most_own>& own);
 Line coil_line(const Relay<>& relay); ///< of the relay's second branch, for every v
 
 /// At a solved point: slopes of current and own unknowns against each of the part's numbers, v held.

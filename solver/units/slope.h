@@ -71,7 +71,8 @@ template <int N> struct Dual {
     friend constexpr bool operator==(const Dual& a, const Dual& b) { return a.value == b.value; }
 };
 
-// A plain number times a quantity over Dual, and the other way round (Boost.Units itself only takes equal scalars).
+// A plain number times a quantity over Dual, and the other way round (Boost.Units itself only takes equal
+// scalars).
 template <class U, int N> auto operator*(const Quantity<U, Dual<N>>& q, double x) {
     return Quantity<U, Dual<N>>::from_value(q.value() * x);
 }
@@ -79,8 +80,7 @@ template <class U, int N> auto operator*(double x, const Quantity<U, Dual<N>>& q
 template <class U, int N> auto operator*(const Quantity<U, double>& q, const Dual<N>& x) {
     return Quantity<U, Dual<N>>::from_value(q.value() * x);
 }
-template <int N>
-auto operator+(double x, const Ratio<Dual<N>>& q) {
+template <int N> auto operator+(double x, const Ratio<Dual<N>>& q) {
     return Ratio<Dual<N>>::from_value(x + q.value());
 }
 

@@ -1,0 +1,71 @@
+// From readings to the bad connection: which part, how sure, how large the fault, what to measure next.
+//
+// A suspect is a hypothesis: nothing wrong, or one fault. Its evidence is the probability of the readings
+// under it, with the size of the fault integrated over its range, the healthy parts' tolerances and the
+// meters' errors in one covariance, and a share for each reading to be a blunder. Prior odds are those of the
+// parts' kinds. See likelihood.h for the mathematics.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "solver/locate/readings.h"
+#include "solver/network/predict.h"
+
+namespace lostvolts {
+
+enum class Verdict { healthy, located, narrowed, contradictory };
+std::string_view name_of(Verdict verdict);
+
+/// A fault with the size that the readings give it: the middle and the 90 % interval (SI: ohms or a share).
+struct FoundFault {
+    PartId part = none;
+    FaultKind kind = FaultKind::high_resistance;
+    double value = 0, low = 0, high = 0; ///< 0 where the kind has no size
+};
+
+struct Suspect {
+    double probability = 0;
+    bool unmodelled = false; ///< "something not modelled": no circuit of this drawing with one fault reads so
+    std::vector<FoundFault> faults; ///< empty: healthy (or unmodelled)
+    double misfit = 0;              ///< chi-square per reading at its best size
+};
+
+struct ReadingCheck {
+    int index = 0;
+    double expected = 0, measured = 0, sigma = 0; ///< of the leading suspect; SI
+    double deviation = 0;                         ///< (measured − expected)/sigma, the other readings known
+    bool suspect_reading = false;                 ///< more likely a blunder than not
+    std::string likely;                           ///< what the blunder looks like: "leads swapped", or empty
+};
+
+/// What one suspect says a reading will be: the 90 % interval.
+struct Outcome {
+    int suspect = 0; ///< index into Location::suspects
+    double expect = 0, low = 0, high = 0;
+};
+
+struct NextReading {
+    int state = 0;
+    Measurand quantity = Measurand::voltage;
+    PointId red = none, black = none;
+    PartId through = none;
+    double bits = 0;    ///< expected information about which suspect is right
+    double minutes = 0; ///< to take it: getting at the points, changing the state
+    std::vector<Outcome> outcomes;
+};
+
+struct Location {
+    Verdict verdict = Verdict::narrowed;
+    std::vector<Suspect> suspects; ///< by falling probability; they sum to 1
+    std::vector<ReadingCheck> readings;
+    std::vector<NextReading> next; ///< best first, at most a handful; empty when nothing would tell more
+    std::vector<StatePrediction> repaired; ///< what every state reads once the leading fault is mended
+    std::vector<int> group;                ///< suspects that these readings can't tell from the first
+};
+
+/// Weighs every single fault of every part against the readings.
+Result<Location> locate(const Readings& readings);
+
+} // namespace lostvolts

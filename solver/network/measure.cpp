@@ -1,0 +1,174 @@
+#include "solver/network/measure.h"
+
+namespace lostvolts {
+namespace {
+
+double across(const Operating& at, const Branch& b) {
+    const double va = b.a == ground_node ? 0 : at.node_volts[static_cast<std::size_t>(b.a)];
+    const double vb = b.b == ground_node ? 0 : at.node_volts[static_cast<std::size_t>(b.b)];
+    return va - vb;
+}
+
+/// Slope of a motor's speed against the volts across it, at the working point.
+double speed_slope(const Network& n, const Setup& setup, const Operating& at, PartId part) {
+    const auto p = static_cast<std::size_t>(part);
+    return line_at(setup.parts[p], across(at, n.branches[p]), at.own[p]).own_slope[1];
+}
+
+/// Adds `weight` where the probe takes its volts: the gradient of the reading against node volts.
+void add_gradient(const Network& n, const Setup& setup, const Operating& at, const Probe& probe,
+                  double* gradient, std::size_t stride) {
+    const auto add = [&](std::int32_t node, double weight) {
+        if (node != ground_node) gradient[static_cast<std::size_t>(node) * stride] += weight;
+    };
+    if (probe.kind == ProbeKind::voltage) {
+        add(n.node_of_point[static_cast<std::size_t>(probe.red)], 1);
+        add(n.node_of_point[static_cast<std::size_t>(probe.black)], -1);
+        return;
+    }
+    const auto p = static_cast<std::size_t>(probe.through);
+    const Branch& b = n.branches[p];
+    const double slope = probe.kind == ProbeKind::speed
+                             ? (setup.link[p] == Link::part ? speed_slope(n, setup, at, probe.through) : 0)
+                             : at.edge_siemens[p] - (setup.bridged[p] ? 1 / setup.jumper : 0);
+    add(b.a, slope);
+    add(b.b, -slope);
+}
+
+double value_of(const Network& n, const Operating& at, const Probe& probe, const std::vector<int>& sections) {
+    if (probe.kind == ProbeKind::current) return at.branch_amps[static_cast<std::size_t>(probe.through)];
+    if (probe.kind == ProbeKind::speed) return at.own[static_cast<std::size_t>(probe.through)][1];
+    if (!sections.empty() &&
+        sections[static_cast<std::size_t>(probe.red)] != sections[static_cast<std::size_t>(probe.black)])
+        return 0;
+    return at.volts(n, probe.red) - at.volts(n, probe.black);
+}
+
+bool apart(const Probe& probe, const std::vector<int>& sections) {
+    return !sections.empty() && probe.kind == ProbeKind::voltage &&
+           sections[static_cast<std::size_t>(probe.red)] != sections[static_cast<std::size_t>(probe.black)];
+}
+
+std::vector<int> sections_of(const Network& n, const Workspace& work) {
+    if (work.factor.floating.empty()) return {};
+    const std::vector<std::int32_t> by_node = floating_section(n.plan, work.factor);
+    std::vector<int> sections;
+    sections.reserve(n.node_of_point.size());
+    for (const std::int32_t node : n.node_of_point)
+        sections.push_back(node == ground_node ? none : by_node[static_cast<std::size_t>(node)]);
+    return sections;
+}
+
+/// The adjoint of each probe, interleaved: column r is probe r's, node by node.
+std::vector<double> adjoints(const Network& n, const Setup& setup, const Operating& at, Workspace& work,
+                             std::span<const Probe> probes) {
+    const std::size_t columns = probes.size();
+    std::vector<double> adjoint(static_cast<std::size_t>(n.nodes) * columns, 0.0);
+    for (std::size_t r = 0; r < columns; ++r)
+        add_gradient(n, setup, at, probes[r], adjoint.data() + r, columns);
+    solve_many(n.plan, work.factor, static_cast<int>(columns), adjoint);
+    return adjoint;
+}
+
+/// What is left of an unloaded reading when the meter's input lies across it: R_in/(R_in + R_source), and
+/// R_source is the adjoint taken between the leads.
+double loading(const Network& n, const Probe& probe, const std::vector<double>& adjoint, std::size_t r,
+               std::size_t columns) {
+    if (probe.kind != ProbeKind::voltage) return 1;
+    const auto at = [&](PointId p) {
+        const auto node = n.node_of_point[static_cast<std::size_t>(p)];
+        return node == ground_node ? 0.0 : adjoint[static_cast<std::size_t>(node) * columns + r];
+    };
+    return probe.input_ohms / (probe.input_ohms + at(probe.red) - at(probe.black));
+}
+
+} // namespace
+
+std::vector<int> floating_points(const Network& network, const Operating& at, Workspace& work) {
+    refactor_at(network, at, work);
+    std::vector<int> sections = sections_of(network, work);
+    if (sections.empty()) sections.assign(network.node_of_point.size(), none);
+    return sections;
+}
+
+std::vector<double> read_probes(const Network& network, const Setup& setup, const Operating& at,
+                                Workspace& work, std::span<const Probe> probes) {
+    refactor_at(network, at, work);
+    const std::vector<int> sections = sections_of(network, work);
+    const std::vector<double> adjoint = adjoints(network, setup, at, work, probes);
+    std::vector<double> values(probes.size());
+    for (std::size_t r = 0; r < probes.size(); ++r)
+        values[r] = value_of(network, at, probes[r], sections) *
+                    loading(network, probes[r], adjoint, r, probes.size());
+    return values;
+}
+
+std::vector<double> read_probes_with_slopes(const Network& network, const Setup& setup, const Operating& at,
+                                            Workspace& work, std::span<const Probe> probes,
+                                            std::vector<double>& slopes) {
+    refactor_at(network, at, work);
+    const std::vector<int> sections = sections_of(network, work);
+    const std::vector<double> adjoint = adjoints(network, setup, at, work, probes);
+    const std::size_t columns = probes.size();
+    const auto numbers = static_cast<std::size_t>(network.numbers);
+    slopes.assign(columns * numbers, 0.0);
+
+    std::vector<double> drop(columns);
+    const auto drops = [&](const Branch& b) {
+        for (std::size_t r = 0; r < columns; ++r) {
+            const double a = b.a == ground_node ? 0 : adjoint[static_cast<std::size_t>(b.a) * columns + r];
+            const double z = b.b == ground_node ? 0 : adjoint[static_cast<std::size_t>(b.b) * columns + r];
+            drop[r] = a - z;
+        }
+    };
+    const auto spread = [&](std::size_t first, const NumberSlopes& s) {
+        for (std::size_t r = 0; r < columns; ++r)
+            for (int j = 0; j < s.count; ++j)
+                slopes[r * numbers + first + static_cast<std::size_t>(j)] -=
+                    drop[r] * s.amps[static_cast<std::size_t>(j)];
+    };
+    const auto direct = [&](std::size_t p, std::size_t first, const NumberSlopes& s) {
+        for (std::size_t r = 0; r < columns; ++r) {
+            if (probes[r].kind == ProbeKind::voltage || static_cast<std::size_t>(probes[r].through) != p)
+                continue;
+            const auto& own = probes[r].kind == ProbeKind::speed ? s.own[1] : s.amps;
+            for (int j = 0; j < s.count; ++j)
+                slopes[r * numbers + first + static_cast<std::size_t>(j)] += own[static_cast<std::size_t>(j)];
+        }
+    };
+    for (std::size_t p = 0; p < setup.parts.size(); ++p) {
+        const Branch& b = network.branches[p];
+        const auto first = static_cast<std::size_t>(network.first_number[p]);
+        const double v = across(at, b);
+        if (setup.link[p] == Link::jumper || setup.bridged[p]) {
+            // A jumper's current is v/R: its slope against R is −v/R².
+            NumberSlopes s;
+            s.count = 1;
+            s.amps[0] = -v / (setup.jumper * setup.jumper);
+            drops(b);
+            spread(numbers - 1, s);
+            if (setup.link[p] == Link::jumper) direct(p, numbers - 1, s);
+        }
+        if (setup.link[p] != Link::part) continue;
+        const NumberSlopes s = number_slopes(setup.parts[p], v, at.own[p]);
+        drops(b);
+        spread(first, s);
+        direct(p, first, s);
+        if (const int coil = network.coil_branch[p]; coil != none) {
+            const Branch& c = network.branches[static_cast<std::size_t>(coil)];
+            drops(c);
+            spread(first, coil_number_slopes(std::get<Relay<>>(setup.parts[p]), across(at, c)));
+        }
+    }
+
+    std::vector<double> values(columns);
+    for (std::size_t r = 0; r < columns; ++r) {
+        const double share = loading(network, probes[r], adjoint, r, columns);
+        values[r] = value_of(network, at, probes[r], sections) * share;
+        const bool nothing = apart(probes[r], sections);
+        for (std::size_t j = 0; j < numbers; ++j) slopes[r * numbers + j] *= nothing ? 0 : share;
+    }
+    return values;
+}
+
+} // namespace lostvolts

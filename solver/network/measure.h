@@ -1,0 +1,37 @@
+// What an instrument reads at a working point, and how that reading moves with every number of every part.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "solver/network/operate.h"
+
+namespace lostvolts {
+
+enum class ProbeKind { voltage, current, speed };
+
+/// One instrument's connection. Voltage: red and black leads, the meter's input resistance lies across them.
+/// Current: a clamp on a part, positive from → to. Speed: of a motor, positive the way positive current turns
+/// it.
+struct Probe {
+    ProbeKind kind = ProbeKind::voltage;
+    PointId red = none;
+    PointId black = none;
+    PartId through = none;
+    double input_ohms = 10e6;
+};
+
+/// The readings (V, A, rad/s) of probes at a solved working point. A lead on a section of the circuit that
+/// floats reads 0 V against everything outside that section: the meter itself is then the only path.
+std::vector<double> read_probes(const Network& network, const Setup& setup, const Operating& at,
+                                Workspace& work, std::span<const Probe> probes);
+
+/// As above, with slopes[r·network.numbers + j] = d(reading r)/d(number j). One adjoint solve per probe.
+std::vector<double> read_probes_with_slopes(const Network& network, const Setup& setup, const Operating& at,
+                                            Workspace& work, std::span<const Probe> probes,
+                                            std::vector<double>& slopes);
+
+/// Per point the floating section it lies in, or none when it has a path to ground.
+std::vector<int> floating_points(const Network& network, const Operating& at, Workspace& work);
+
+} // namespace lostvolts

@@ -1,0 +1,345 @@
+#include "solver/network/operate.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace lostvolts {
+namespace {
+
+constexpr int plain_steps = 12; // undamped Newton steps before halving begins
+constexpr int most_steps = 60;
+constexpr int most_relay_moves = 4;     // in, out and in again is a sequence; more is chatter
+constexpr double settled_share = 1e-11; // of the largest current
+
+/// One solve with relay positions fixed. References only: everything lives in the caller's workspace.
+struct Solve {
+    const Network& network;
+    const Setup& setup;
+    Workspace& work;
+    Operating& out;
+    double source_share = 1; ///< of every emf, below 1 while sources are raised from nothing
+    double per_second = 0;   ///< of an implicit Euler step; 0 at rest
+
+    double across(std::size_t branch) const {
+        const Branch& b = network.branches[branch];
+        const double va = b.a == ground_node ? 0 : out.node_volts[static_cast<std::size_t>(b.a)];
+        const double vb = b.b == ground_node ? 0 : out.node_volts[static_cast<std::size_t>(b.b)];
+        return va - vb;
+    }
+
+    Line take_line(std::size_t p, double volts) const {
+        Pace pace{per_second, per_second > 0 ? work.stores[p] : std::array<double, most_own>{}};
+        if (source_share < 1) {
+            AnyPart weaker = setup.parts[p];
+            if (auto* b = std::get_if<Battery<>>(&weaker)) b->emf *= source_share;
+            if (auto* c = std::get_if<Charger<>>(&weaker)) c->regulated *= source_share;
+            return line_at(weaker, volts, out.own[p], pace);
+        }
+        return line_at(setup.parts[p], volts, out.own[p], pace);
+    }
+
+    void stamp(std::size_t branch, const Line& line, double at_volts, std::vector<double>& siemens,
+               std::vector<double>& amps) const {
+        const Branch& b = network.branches[branch];
+        siemens[branch] += line.siemens;
+        const double constant = line.amps - line.siemens * at_volts;
+        if (constant == 0) return;
+        if (b.a != ground_node) amps[static_cast<std::size_t>(b.a)] -= constant;
+        if (b.b != ground_node) amps[static_cast<std::size_t>(b.b)] += constant;
+    }
+
+    /// Everything whose line holds for all v; resets `curved`.
+    void stamp_straight() {
+        work.base_siemens.assign(network.edges.size(), 0);
+        work.base_amps.assign(static_cast<std::size_t>(network.nodes), 0);
+        work.curved.clear();
+        for (std::size_t p = 0; p < setup.parts.size(); ++p) {
+            work.lines[p] = {};
+            work.line_volts[p] = 0;
+            if (setup.bridged[p]) work.base_siemens[p] += 1 / setup.jumper;
+            if (network.shunt_edge[p] != none)
+                work.base_siemens[static_cast<std::size_t>(network.shunt_edge[p])] += setup.shunt_siemens[p];
+            if (setup.link[p] == Link::out) continue;
+            if (setup.link[p] == Link::jumper) {
+                work.lines[p].siemens = 1 / setup.jumper;
+                stamp(p, work.lines[p], 0, work.base_siemens, work.base_amps);
+                continue;
+            }
+            if (const int coil = network.coil_branch[p]; coil != none)
+                stamp(static_cast<std::size_t>(coil), coil_line(std::get<Relay<>>(setup.parts[p])), 0,
+                      work.base_siemens, work.base_amps);
+            if (!is_linear(setup.parts[p])) {
+                work.curved.push_back(static_cast<int>(p));
+                continue;
+            }
+            work.lines[p] = take_line(p, 0);
+            stamp(p, work.lines[p], 0, work.base_siemens, work.base_amps);
+        }
+    }
+
+    void solve_lines() {
+        work.siemens = work.base_siemens;
+        work.amps = work.base_amps;
+        for (const int c : work.curved) {
+            const auto p = static_cast<std::size_t>(c);
+            stamp(p, work.lines[p], work.line_volts[p], work.siemens, work.amps);
+        }
+        eliminate(network.plan, work.siemens, work.factor);
+        solve(network.plan, work.factor, work.amps);
+    }
+
+    /// Newton from the lines in the workspace. True when settled; out then holds the answer.
+    bool newton() {
+        for (int step = 1; step <= most_steps; ++step) {
+            ++out.iterations;
+            solve_lines();
+            const double keep = step > plain_steps ? 0.5 : 0.0; // halved steps break two-cycles round a kink
+            if (keep > 0)
+                for (std::size_t n = 0; n < work.amps.size(); ++n)
+                    work.amps[n] = (1 - keep) * work.amps[n] + keep * out.node_volts[n];
+            out.node_volts.swap(work.amps);
+            if (!work.factor.cancelled.empty() || !std::all_of(out.node_volts.begin(), out.node_volts.end(),
+                                                               [](double v) { return std::isfinite(v); }))
+                return false;
+            if (renew_curved(keep)) return true;
+        }
+        return false;
+    }
+
+    /// New lines at the new volts; true when the old ones already told these currents.
+    bool renew_curved(double keep) {
+        double largest = 0, wrong = 0;
+        for (const int c : work.curved) {
+            const auto p = static_cast<std::size_t>(c);
+            const Line old = work.lines[p];
+            const double v = across(p), dv = v - work.line_volts[p];
+            const double told = old.amps + old.siemens * dv;
+            std::array<double, most_own> next = old.own;
+            for (int k = 0; k < most_own; ++k) {
+                const auto K = static_cast<std::size_t>(k);
+                next[K] += old.own_slope[K] * dv;
+                next[K] = (1 - keep) * next[K] + keep * out.own[p][K];
+            }
+            out.own[p] = settled_step(setup.parts[p], out.own[p], next);
+            work.lines[p] = take_line(p, v);
+            work.line_volts[p] = v;
+            const Line& line = work.lines[p];
+            largest = std::max({largest, std::abs(line.amps), std::abs(told)});
+            wrong = std::max(wrong, std::abs(line.amps - told));
+            for (std::size_t k = 0; k < most_own; ++k) {
+                const double scale = std::abs(out.own[p][k]) + 1e-6;
+                wrong = std::max(wrong, std::abs(line.own[k] - out.own[p][k]) / scale * std::abs(line.amps));
+            }
+        }
+        return wrong <= settled_share * largest + 1e-15;
+    }
+
+    void start() {
+        for (std::size_t p = 0; p < setup.parts.size(); ++p) out.own[p] = start_of(setup.parts[p]).own;
+        stamp_straight();
+        for (const int c : work.curved) {
+            const auto p = static_cast<std::size_t>(c);
+            work.line_volts[p] = start_of(setup.parts[p]).volts;
+            work.lines[p] = take_line(p, work.line_volts[p]);
+        }
+    }
+
+    void relinearise() {
+        stamp_straight();
+        for (const int c : work.curved) {
+            const auto p = static_cast<std::size_t>(c);
+            work.line_volts[p] = across(p);
+            work.lines[p] = take_line(p, work.line_volts[p]);
+        }
+    }
+
+    /// Second way: let the circuit start up in time, in growing implicit Euler steps, until it stands still.
+    bool start_up() {
+        for (auto& own : out.own) own = {};
+        std::fill(out.node_volts.begin(), out.node_volts.end(), 0.0);
+        for (double seconds = 1e-5; seconds < 1e5; seconds *= 2) {
+            for (std::size_t p = 0; p < setup.parts.size(); ++p)
+                work.stores[p] = stored_at(setup.parts[p], across(p), out.own[p]);
+            per_second = 1 / seconds;
+            relinearise();
+            if (!newton()) return false;
+            take_own();
+        }
+        per_second = 0;
+        relinearise();
+        return newton();
+    }
+
+    /// Third way: raise the sources from nothing.
+    bool raise_sources() {
+        per_second = 0;
+        for (int k = 1; k <= 40; ++k) {
+            source_share = k / 40.0;
+            if (k == 1)
+                start();
+            else
+                relinearise();
+            if (!newton()) return false;
+            take_own();
+        }
+        return true;
+    }
+
+    void take_own() {
+        for (std::size_t p = 0; p < setup.parts.size(); ++p) out.own[p] = own_now(p);
+    }
+
+    std::array<double, most_own> own_now(std::size_t p) const {
+        std::array<double, most_own> own = work.lines[p].own;
+        const double dv = across(p) - work.line_volts[p];
+        for (std::size_t k = 0; k < most_own; ++k) own[k] += work.lines[p].own_slope[k] * dv;
+        return own;
+    }
+
+    /// Branch currents, own unknowns and slopes of the answer, and what Kirchhoff's current law leaves over.
+    void finish() {
+        for (std::size_t p = 0; p < setup.parts.size(); ++p) {
+            const Line& line = work.lines[p];
+            out.branch_amps[p] = line.amps + line.siemens * (across(p) - work.line_volts[p]);
+            out.own[p] = own_now(p);
+        }
+        for (std::size_t b = setup.parts.size(); b < network.branches.size(); ++b) {
+            const auto p = static_cast<std::size_t>(network.branches[b].part);
+            out.branch_amps[b] = setup.link[p] == Link::part
+                                     ? coil_line(std::get<Relay<>>(setup.parts[p])).siemens * across(b)
+                                     : 0.0;
+        }
+        out.edge_siemens = work.base_siemens;
+        for (const int c : work.curved)
+            out.edge_siemens[static_cast<std::size_t>(c)] += work.lines[static_cast<std::size_t>(c)].siemens;
+        check_currents();
+    }
+
+    void check_currents() {
+        std::vector<double>& sum = work.amps;
+        sum.assign(static_cast<std::size_t>(network.nodes), 0);
+        const auto leave = [&](std::int32_t a, std::int32_t b, double amps) {
+            if (a != ground_node) sum[static_cast<std::size_t>(a)] += amps;
+            if (b != ground_node) sum[static_cast<std::size_t>(b)] -= amps;
+            out.largest_branch_amps = std::max(out.largest_branch_amps, std::abs(amps));
+        };
+        out.largest_branch_amps = 0;
+        for (std::size_t b = 0; b < network.branches.size(); ++b) {
+            const Branch& branch = network.branches[b];
+            leave(branch.a, branch.b, out.branch_amps[b]);
+            if (!branch.coil && setup.bridged[b]) leave(branch.a, branch.b, across(b) / setup.jumper);
+        }
+        for (std::size_t p = 0; p < setup.parts.size(); ++p)
+            if (const int e = network.shunt_edge[p]; e != none && setup.shunt_siemens[p] > 0) {
+                const auto node = network.edges[static_cast<std::size_t>(e)].a;
+                leave(node, ground_node,
+                      out.node_volts[static_cast<std::size_t>(node)] * setup.shunt_siemens[p]);
+            }
+        out.largest_leftover_amps = 0;
+        std::int32_t worst = ground_node;
+        for (std::size_t n = 0; n < sum.size(); ++n)
+            if (std::abs(sum[n]) > out.largest_leftover_amps) {
+                out.largest_leftover_amps = std::abs(sum[n]);
+                worst = static_cast<std::int32_t>(n);
+            }
+        out.worst_point = none;
+        if (worst == ground_node) return;
+        const auto at = std::find(network.node_of_point.begin(), network.node_of_point.end(), worst);
+        out.worst_point = static_cast<PointId>(at - network.node_of_point.begin());
+    }
+};
+
+Problem no_working_point(const Network& network, const Setup& setup, const Workspace& work) {
+    // The part whose line still moves most is where the trouble shows.
+    const Circuit& c = *network.circuit;
+    int worst = work.curved.empty() ? 0 : work.curved.front();
+    for (const int p : work.curved)
+        if (std::abs(work.lines[static_cast<std::size_t>(p)].amps) >
+            std::abs(work.lines[static_cast<std::size_t>(worst)].amps))
+            worst = p;
+    const Part& part = c.parts[static_cast<std::size_t>(worst)];
+    return {c.file, part.place,
+            fmt::format("state \"{}\": no working point was found; {} \"{}\" does not come to rest",
+                        c.states[static_cast<std::size_t>(setup.state)].name, kind_of(part.law), part.name),
+            "check its numbers, and that something in its path limits the current", ""};
+}
+
+Problem chattering(const Network& network, const Setup& setup, const std::vector<PartId>& moving) {
+    const Circuit& c = *network.circuit;
+    std::vector<std::string> names;
+    for (const PartId p : moving)
+        names.push_back(fmt::format("\"{}\"", c.parts[static_cast<std::size_t>(p)].name));
+    return {c.file, c.parts[static_cast<std::size_t>(moving.front())].place,
+            fmt::format("state \"{}\": relay {} chatters: closed, it takes away its own coil's voltage; "
+                        "open, it gets it back",
+                        c.states[static_cast<std::size_t>(setup.state)].name,
+                        fmt::join(names, " and relay ")),
+            "check where its coil is fed from, or hold it with closed = [...] in the state", ""};
+}
+
+/// Moves every free relay whose coil asks for it; the ones that moved.
+std::vector<PartId> move_relays(const Network& network, Setup& setup, const Operating& at) {
+    std::vector<PartId> moved;
+    for (std::size_t p = 0; p < setup.parts.size(); ++p) {
+        const int coil = network.coil_branch[p];
+        if (coil == none || setup.held[p] || setup.link[p] != Link::part) continue;
+        auto& relay = std::get<Relay<>>(setup.parts[p]);
+        const double amps = std::abs(at.branch_amps[static_cast<std::size_t>(coil)]);
+        const double volts = amps * si(relay.coil); // what the winding itself gets
+        const bool close = relay.settings.closed ? volts >= si(relay.settings.drop_out)
+                                                 : volts >= si(relay.settings.pull_in);
+        if (close == relay.settings.closed) continue;
+        relay.settings.closed = close;
+        moved.push_back(static_cast<PartId>(p));
+    }
+    return moved;
+}
+
+} // namespace
+
+std::optional<Problem> operate(const Network& network, Setup& setup, Workspace& work, Operating& out) {
+    const std::size_t parts = setup.parts.size();
+    work.lines.resize(parts);
+    work.line_volts.resize(parts);
+    work.stores.resize(parts);
+    out.own.resize(parts);
+    out.branch_amps.resize(network.branches.size());
+    out.node_volts.assign(static_cast<std::size_t>(network.nodes), 0.0);
+    out.iterations = 0;
+
+    bool has_relays = false;
+    for (std::size_t p = 0; p < parts; ++p)
+        if (network.coil_branch[p] != none && !setup.held[p]) {
+            std::get<Relay<>>(setup.parts[p]).settings.closed = false;
+            has_relays = true;
+        }
+    std::vector<int> moves(has_relays ? parts : 0);
+    while (true) {
+        Solve solve{network, setup, work, out};
+        solve.start();
+        if (!solve.newton() && !solve.start_up() && !solve.raise_sources())
+            return no_working_point(network, setup, work);
+        solve.finish();
+        if (!has_relays) break;
+        const std::vector<PartId> moved = move_relays(network, setup, out);
+        if (moved.empty()) break;
+        for (const PartId p : moved)
+            if (++moves[static_cast<std::size_t>(p)] > most_relay_moves)
+                return chattering(network, setup, moved);
+    }
+    out.relay_closed.assign(parts, 0);
+    for (std::size_t p = 0; p < parts; ++p)
+        if (const auto* relay = std::get_if<Relay<>>(&setup.parts[p]))
+            out.relay_closed[p] = relay->settings.closed;
+    return std::nullopt;
+}
+
+void refactor_at(const Network& network, const Operating& at, Workspace& work) {
+    eliminate(network.plan, at.edge_siemens, work.factor);
+}
+
+} // namespace lostvolts

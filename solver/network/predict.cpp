@@ -1,0 +1,115 @@
+#include "solver/network/predict.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "solver/network/measure.h"
+
+namespace lostvolts {
+namespace {
+
+template <class... Kinds> bool is_any(const AnyPart& part) {
+    return (std::holds_alternative<Kinds>(part) || ...);
+}
+
+bool only_conducts(const AnyPart& p) {
+    return is_any<Wire<>, Fuse<>, Breaker<>, Switch<>, Relay<>, Connector<>, Splice<>, Ground<>>(p);
+}
+bool is_source(const AnyPart& p) { return is_any<Battery<>, Charger<>>(p); }
+bool is_load(const AnyPart& p) { return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(p); }
+
+Current<> rating_of(const AnyPart& part) {
+    if (const auto* fuse = std::get_if<Fuse<>>(&part)) return fuse->settings.rating;
+    if (const auto* breaker = std::get_if<Breaker<>>(&part)) return breaker->settings.rating;
+    return {};
+}
+
+PartResult part_result(const Network& n, const Setup& setup, const Operating& at, PartId part) {
+    const auto p = static_cast<std::size_t>(part);
+    const Part& described = n.circuit->parts[p];
+    PartResult r;
+    r.part = part;
+    r.in_circuit = setup.link[p] != Link::out;
+    r.current = from_si<Current<>>(at.branch_amps[p]);
+    r.drop = from_si<Voltage<>>(at.volts(n, described.from) - at.volts(n, described.to));
+    r.power = r.drop * r.current;
+    if (!r.in_circuit) return r;
+    if (only_conducts(described.law) && std::abs(si(r.current)) > 1e-9) r.resistance = r.drop / r.current;
+    r.limit = drop_limit(*n.circuit, described);
+    // A contact that stands open drops the whole supply and loses nothing: no current, no verdict.
+    r.over_limit = r.limit && r.resistance && std::abs(si(r.drop)) > si(*r.limit);
+    return r;
+}
+
+MotorResult motor_result(const Motor<>& motor, PartId part, const Operating& at) {
+    const auto& own = at.own[static_cast<std::size_t>(part)];
+    MotorResult m;
+    m.part = part;
+    m.current = from_si<Current<>>(own[0]);
+    m.speed = from_si<Speed<>>(own[1]);
+    m.torque = motor.constant * m.current;
+    m.back_emf = motor.constant * m.speed;
+    return m;
+}
+
+} // namespace
+
+Result<StatePrediction> predict_state(const Network& n, int state, const std::vector<Fault>& faults,
+                                      Workspace& work) {
+    const Circuit& c = *n.circuit;
+    Setup setup = set_up(n, state, faults);
+    Operating at;
+    if (auto problem = operate(n, setup, work, at)) return *problem;
+
+    StatePrediction out;
+    out.state = state;
+    out.leftover = from_si<Current<>>(at.largest_leftover_amps);
+    out.iterations = at.iterations;
+    const std::vector<int> sections = floating_points(n, at, work);
+    for (PointId p = 0; p < static_cast<PointId>(c.points.size()); ++p)
+        out.points.push_back(sections[static_cast<std::size_t>(p)] == none
+                                 ? std::optional(from_si<Voltage<>>(at.volts(n, p)))
+                                 : std::nullopt);
+    Voltage<> at_posts{};
+    for (PartId p = 0; p < static_cast<PartId>(c.parts.size()); ++p) {
+        const AnyPart& law = setup.parts[static_cast<std::size_t>(p)];
+        const PartResult r = part_result(n, setup, at, p);
+        out.parts.push_back(r);
+        if (at.relay_closed[static_cast<std::size_t>(p)] &&
+            setup.link[static_cast<std::size_t>(p)] == Link::part)
+            out.relays_closed.push_back(p);
+        if (!r.in_circuit) continue;
+        if (const auto* motor = std::get_if<Motor<>>(&law)) out.motors.push_back(motor_result(*motor, p, at));
+        if (is_source(law)) at_posts = std::max(at_posts, -r.drop);
+        if (const Current<> rating = rating_of(law);
+            rating > Current<>{} && std::abs(si(r.current)) > si(rating))
+            out.overloaded_fuses.push_back(p);
+    }
+    for (const PartResult& r : out.parts) {
+        if (!r.in_circuit || !is_load(c.parts[static_cast<std::size_t>(r.part)].law) ||
+            std::abs(si(r.current)) < 1e-6)
+            continue;
+        const Voltage<> across = r.drop < Voltage<>{} ? -r.drop : r.drop;
+        const Voltage<> lost = at_posts - across;
+        out.loads.push_back(
+            {r.part, across, lost, c.limits.drops.whole_loop, lost > c.limits.drops.whole_loop});
+    }
+    return out;
+}
+
+Result<std::vector<StatePrediction>> predict(const Network& network, const std::vector<Fault>& faults) {
+    Workspace work;
+    std::vector<StatePrediction> all;
+    Problems problems;
+    for (int s = 0; s < static_cast<int>(network.circuit->states.size()); ++s) {
+        auto one = predict_state(network, s, faults, work);
+        if (one)
+            all.push_back(std::move(*one));
+        else
+            problems.insert(problems.end(), one.problems().begin(), one.problems().end());
+    }
+    if (!problems.empty()) return problems;
+    return all;
+}
+
+} // namespace lostvolts
