@@ -8,87 +8,97 @@ namespace {
 
 using Index = std::int32_t;
 
-/// What the loops over a run read and write; w and leak hold conductances before a pivot, f and 1/d after it.
+/// What the loops over a run read and write; slot and leak hold conductances before a pivot, f and 1/d after
+/// it.
 struct Arrays {
     double* slot;
     double* leak;
-    const Index* neighbour;
-    const Index* target;
+    const EliminationPlan& plan;
+    Factor& factor;
 };
 
-/// 1/d, or 0 for the last node of a floating section.
-inline double inverse(double d) { return d != 0.0 ? 1.0 / d : 0.0; }
-
-bool eliminate_lone(const PivotRun& run, Arrays a) {
-    double* const leak = a.leak + run.first_pivot;
-    bool held = false;
-    for (Index i = 0; i < run.count; ++i) {
-        held |= leak[i] == 0.0;
-        leak[i] = inverse(leak[i]);
-    }
-    return held;
+[[gnu::noinline, gnu::cold]] double hold(const Arrays& a, Index pivot, const double* w, Index degree) {
+    const bool attached = std::any_of(w, w + degree, [](double siemens) { return siemens != 0.0; });
+    (attached ? a.factor.cancelled : a.factor.floating).push_back(a.plan.node_of_pivot[pivot]);
+    return 0.0;
 }
 
-bool eliminate_leaves(const PivotRun& run, Arrays a) {
-    double* const leak = a.leak + run.first_pivot;
-    double* const slot = a.slot + run.first_slot;
-    const Index* const neighbour = a.neighbour + run.first_slot;
-    bool held = false;
-    for (Index i = 0; i < run.count; ++i) {
-        const double e = leak[i], w = slot[i], d = e + w;
-        held |= d == 0.0;
-        const double inv = inverse(d), f = w * inv;
-        slot[i] = f;
-        leak[i] = inv;
-        a.leak[neighbour[i]] += f * e;
-    }
-    return held;
+/// 1/d, or 0 for a node that is to be held at 0 V.
+inline double inverse(double d, const Arrays& a, Index pivot, const double* w, Index degree) {
+    if (d == 0.0) [[unlikely]]
+        return hold(a, pivot, w, degree);
+    return 1.0 / d;
 }
 
-bool eliminate_series(const PivotRun& run, Arrays a) {
-    double* const leak = a.leak + run.first_pivot;
-    double* const slot = a.slot + run.first_slot;
-    const Index* const neighbour = a.neighbour + run.first_slot;
-    const Index* const target = a.target + run.first_target;
-    bool held = false;
-    for (Index i = 0; i < run.count; ++i) {
-        const double e = leak[i], w0 = slot[2 * i], w1 = slot[2 * i + 1], d = e + w0 + w1;
-        held |= d == 0.0;
-        const double inv = inverse(d), f0 = w0 * inv, f1 = w1 * inv;
-        slot[2 * i] = f0;
-        slot[2 * i + 1] = f1;
-        leak[i] = inv;
-        a.leak[neighbour[2 * i]] += f0 * e;
-        a.leak[neighbour[2 * i + 1]] += f1 * e;
-        a.slot[target[i]] += f0 * w1;
-    }
-    return held;
+void eliminate_lone(const PivotRun& run, const Arrays& a) {
+    for (Index k = run.first_pivot; k < run.first_pivot + run.count; ++k)
+        a.leak[k] = inverse(a.leak[k], a, k, nullptr, 0);
 }
 
-bool eliminate_stars(const PivotRun& run, Arrays a) {
+void eliminate_leaves(const PivotRun& run, const Arrays& a) {
+    double* const leak = a.leak;
+    double* slot = a.slot + run.first_slot;
+    const Index* neighbour = a.plan.neighbour.data() + run.first_slot;
+    for (Index k = run.first_pivot; k < run.first_pivot + run.count; ++k, ++slot, ++neighbour) {
+        const double e = leak[k], w = *slot;
+        const double inv = inverse(e + w, a, k, slot, 1), f = w * inv;
+        *slot = f;
+        leak[k] = inv;
+        leak[*neighbour] += f * e;
+    }
+}
+
+void eliminate_series(const PivotRun& run, const Arrays& a) {
+    double* const leak = a.leak;
+    double* slot = a.slot + run.first_slot;
+    const Index* neighbour = a.plan.neighbour.data() + run.first_slot;
+    const Index* target = a.plan.target.data() + run.first_target;
+    for (Index k = run.first_pivot; k < run.first_pivot + run.count;
+         ++k, slot += 2, neighbour += 2, ++target) {
+        const double e = leak[k], w0 = slot[0], w1 = slot[1];
+        const double inv = inverse(e + w0 + w1, a, k, slot, 2), f0 = w0 * inv, f1 = w1 * inv;
+        slot[0] = f0;
+        slot[1] = f1;
+        leak[k] = inv;
+        leak[neighbour[0]] += f0 * e;
+        leak[neighbour[1]] += f1 * e;
+        a.slot[*target] += f0 * w1;
+    }
+}
+
+/// A star of m neighbours becomes the mesh of m(m − 1)/2 conductances between them.
+template <bool stretches> void eliminate_stars(const PivotRun& run, const Arrays& a) {
     const Index m = run.degree;
     double* slot = a.slot + run.first_slot;
-    const Index* neighbour = a.neighbour + run.first_slot;
-    const Index* target = a.target + run.first_target;
-    bool held = false;
-    for (Index i = 0; i < run.count; ++i, slot += m, neighbour += m) {
-        const double e = a.leak[run.first_pivot + i];
+    const Index* neighbour = a.plan.neighbour.data() + run.first_slot;
+    const Index* target = a.plan.target.data() + run.first_target;
+    for (Index k = run.first_pivot; k < run.first_pivot + run.count; ++k, slot += m, neighbour += m) {
+        const double e = a.leak[k];
         double d = e;
         for (Index p = 0; p < m; ++p) d += slot[p];
-        held |= d == 0.0;
-        const double inv = inverse(d);
-        a.leak[run.first_pivot + i] = inv;
+        const double inv = inverse(d, a, k, slot, m);
+        a.leak[k] = inv;
         for (Index p = 0; p < m; ++p) {
             const double f = slot[p] * inv;
             slot[p] = f;
             a.leak[neighbour[p]] += f * e;
-            for (Index q = p + 1; q < m; ++q) a.slot[*target++] += f * slot[q];
+            if constexpr (stretches) {
+                const double* w = slot + p + 1;
+                for (Index left = *target++; left > 0; --left, target += 2) {
+                    double* const mesh = a.slot + target[0];
+                    const Index length = target[1];
+#pragma GCC ivdep // a pivot's own slots are never targets of its updates
+                    for (Index i = 0; i < length; ++i) mesh[i] += f * w[i];
+                    w += length;
+                }
+            } else {
+                for (Index q = p + 1; q < m; ++q) a.slot[*target++] += f * slot[q];
+            }
         }
     }
-    return held;
 }
 
-bool eliminate_run(const PivotRun& run, Arrays a) {
+void eliminate_run(const PivotRun& run, const Arrays& a) {
     switch (run.degree) {
     case 0:
         return eliminate_lone(run, a);
@@ -97,7 +107,8 @@ bool eliminate_run(const PivotRun& run, Arrays a) {
     case 2:
         return eliminate_series(run, a);
     default:
-        return eliminate_stars(run, a);
+        if (run.degree < least_degree_of_stretches) return eliminate_stars<false>(run, a);
+        return eliminate_stars<true>(run, a);
     }
 }
 
@@ -111,58 +122,8 @@ void eliminate(const EliminationPlan& plan, std::span<const double> siemens, Fac
     double* const value = factor.value.data();
     for (std::size_t edge = 0; edge < siemens.size(); ++edge)
         value[plan.place_of_edge[edge]] += siemens[edge];
-    const Arrays arrays{value, value + plan.slots(), plan.neighbour.data(), plan.target.data()};
-    bool held = false;
-    for (const PivotRun& run : plan.runs) held |= eliminate_run(run, arrays);
-    if (!held) return;
-    for (Index k = 0; k < plan.nodes; ++k)
-        if (arrays.leak[k] == 0.0) factor.floating.push_back(plan.node_of_pivot[k]);
-}
-
-void solve(const EliminationPlan& plan, const Factor& factor, std::span<double> amps_to_volts) {
-    assert(amps_to_volts.size() == static_cast<std::size_t>(plan.nodes));
-    double* const x = amps_to_volts.data();
-    const double* const inverse_d = factor.value.data() + plan.slots();
-    for (const PivotRun& run : plan.runs) {
-        const Index m = run.degree;
-        const double* f = factor.value.data() + run.first_slot;
-        const Index* other = plan.neighbour_node.data() + run.first_slot;
-        const Index* node = plan.node_of_pivot.data() + run.first_pivot;
-        if (m == 1) {
-            for (Index i = 0; i < run.count; ++i) x[other[i]] += f[i] * x[node[i]];
-        } else if (m == 2) {
-            for (Index i = 0; i < run.count; ++i) {
-                const double amps = x[node[i]];
-                x[other[2 * i]] += f[2 * i] * amps;
-                x[other[2 * i + 1]] += f[2 * i + 1] * amps;
-            }
-        } else {
-            for (Index i = 0; i < run.count; ++i, f += m, other += m) {
-                const double amps = x[node[i]];
-                for (Index p = 0; p < m; ++p) x[other[p]] += f[p] * amps;
-            }
-        }
-    }
-    for (auto run = plan.runs.rbegin(); run != plan.runs.rend(); ++run) {
-        const Index m = run->degree;
-        const double* f = factor.value.data() + run->first_slot;
-        const double* inv = inverse_d + run->first_pivot;
-        const Index* other = plan.neighbour_node.data() + run->first_slot;
-        const Index* node = plan.node_of_pivot.data() + run->first_pivot;
-        if (m == 1) {
-            for (Index i = 0; i < run->count; ++i) x[node[i]] = x[node[i]] * inv[i] + f[i] * x[other[i]];
-        } else if (m == 2) {
-            for (Index i = 0; i < run->count; ++i)
-                x[node[i]] =
-                    x[node[i]] * inv[i] + (f[2 * i] * x[other[2 * i]] + f[2 * i + 1] * x[other[2 * i + 1]]);
-        } else {
-            for (Index i = 0; i < run->count; ++i, f += m, other += m) {
-                double volts = x[node[i]] * inv[i];
-                for (Index p = 0; p < m; ++p) volts += f[p] * x[other[p]];
-                x[node[i]] = volts;
-            }
-        }
-    }
+    const Arrays arrays{value, value + plan.slots(), plan, factor};
+    for (const PivotRun& run : plan.runs) eliminate_run(run, arrays);
 }
 
 } // namespace lostvolts

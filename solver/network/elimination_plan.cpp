@@ -91,49 +91,13 @@ std::vector<Index> postorder(const std::vector<Index>& parent) {
     return place;
 }
 
-/// Cuts the elimination tree, from the bottom up, into blocks of at most `most` pivots or little more, so
-/// that a block's numbers stay in cache. Returns per pivot its block; a parent's block is never before its
-/// child's.
-std::vector<Index> cut_in_blocks(const std::vector<Index>& parent, const std::vector<Index>& sequence,
-                                 Index most) {
-    const auto size = static_cast<Index>(parent.size());
-    std::vector<Index> block(size, -1), uncut(size, 1), first_child(size + 1, -1), next_child(size, -1);
-    Index blocks = 0;
-    const auto cut_below = [&](Index pivot) {
-        Index used = 0;
-        for (Index child = first_child[pivot]; child != -1; child = next_child[child]) {
-            if (used > 0 && used + uncut[child] > most) {
-                ++blocks;
-                used = 0;
-            }
-            used += uncut[child];
-            block[child] = blocks;
-        }
-        ++blocks;
-    };
-    for (const Index k : sequence) {
-        for (Index child = first_child[k]; child != -1; child = next_child[child]) uncut[k] += uncut[child];
-        if (uncut[k] > most) {
-            cut_below(k);
-            uncut[k] = 1;
-        }
-        next_child[k] = std::exchange(first_child[parent[k] == -1 ? size : parent[k]], k);
-    }
-    cut_below(size);
-    for (Index i = size; i-- > 0;) {
-        const Index k = sequence[i];
-        if (block[k] == -1) block[k] = block[parent[k]];
-    }
-    return block;
-}
-
 struct PivotClass {
-    Index block = 0, level = 0, degree = 0;
+    Index height = 0, degree = 0;
     bool operator==(const PivotClass&) const = default;
     auto operator<=>(const PivotClass&) const = default;
 };
 
-/// The pivots of `rows` in their final order: by block, by height in the elimination tree, by degree, by
+/// The pivots of `rows` in their final order: by height in the elimination tree, by degree, by
 /// postorder.
 struct Schedule {
     std::vector<Index> sequence; // pivot of `rows` at each final place
@@ -141,61 +105,50 @@ struct Schedule {
 };
 
 Schedule schedule(const Rows& rows) {
-    constexpr Index pivots_in_cache = 4096;
     const auto size = static_cast<Index>(rows.parent.size());
     Schedule result{std::vector<Index>(size), std::vector<PivotClass>(size)};
     const std::vector<Index> place = postorder(rows.parent);
     for (Index k = 0; k < size; ++k) result.sequence[place[k]] = k;
-    const std::vector<Index> block = cut_in_blocks(rows.parent, result.sequence, pivots_in_cache);
     for (Index k = 0; k < size; ++k) {
         PivotClass& mine = result.of[k];
-        mine.block = block[k];
         mine.degree = rows.later.first[k + 1] - rows.later.first[k];
-        if (rows.parent[k] == -1 || block[rows.parent[k]] != block[k]) continue;
-        Index& parents = result.of[rows.parent[k]].level;
-        parents = std::max(parents, mine.level + 1);
+        if (rows.parent[k] == -1) continue;
+        Index& parents = result.of[rows.parent[k]].height;
+        parents = std::max(parents, mine.height + 1);
     }
     std::stable_sort(result.sequence.begin(), result.sequence.end(),
                      [&](Index a, Index b) { return result.of[a] < result.of[b]; });
     return result;
 }
 
-/// Slot of the conductance between two pivots, in the row of the earlier.
-Index slot_between(const EliminationPlan& plan, const std::vector<Index>& first_slot, Index a, Index b) {
-    const auto [early, late] = std::minmax(a, b);
-    const auto row = plan.neighbour.begin();
-    return static_cast<Index>(std::lower_bound(row + first_slot[early], row + first_slot[early + 1], late) -
-                              row);
+/// Slot in pivot `row`'s row, at or after `from`, whose neighbour is `other`; it must be there.
+Index slot_of(const EliminationPlan& plan, Index other, Index from, Index row_end) {
+    const auto slots = plan.neighbour.begin();
+    if (slots[from] == other) return from;
+    return static_cast<Index>(std::lower_bound(slots + from, slots + row_end, other) - slots);
 }
 
-void set_targets(EliminationPlan& plan, const std::vector<Index>& first_slot) {
-    // For each pivot r in turn: where its row has each neighbour, then every earlier row that contains r.
-    std::vector<Index> first_use(plan.nodes + 1, 0), pivot_of_slot(plan.slots()), use(plan.slots());
-    std::vector<std::int64_t> first_target(plan.nodes);
-    for (const Index other : plan.neighbour) ++first_use[other + 1];
-    std::partial_sum(first_use.begin(), first_use.end(), first_use.begin());
-    std::vector<Index> fill(first_use.begin(), first_use.end());
-    std::int64_t targets = 0;
-    for (Index k = 0; k < plan.nodes; ++k) {
-        const std::int64_t degree = first_slot[k + 1] - first_slot[k];
-        first_target[k] = targets;
-        targets += degree * (degree - 1) / 2;
-        for (Index slot = first_slot[k]; slot < first_slot[k + 1]; ++slot) {
-            pivot_of_slot[slot] = k;
-            use[fill[plan.neighbour[slot]]++] = slot;
-        }
-    }
-    plan.target.resize(targets);
-    std::vector<Index> slot_of(plan.nodes);
-    for (Index r = 0; r < plan.nodes; ++r) {
-        for (Index slot = first_slot[r]; slot < first_slot[r + 1]; ++slot)
-            slot_of[plan.neighbour[slot]] = slot;
-        for (Index u = first_use[r]; u < first_use[r + 1]; ++u) {
-            const Index k = pivot_of_slot[use[u]];
-            const std::int64_t degree = first_slot[k + 1] - first_slot[k], p = use[u] - first_slot[k];
-            std::int64_t target = first_target[k] + p * (degree - 1) - p * (p - 1) / 2;
-            for (Index slot = use[u] + 1; slot < first_slot[k + 1]; ++slot)
-                plan.target[target++] = slot_of[plan.neighbour[slot]];
+/// Appends where the updates of one pivot go, in the form its run wants; `first_slot` is by pivot.
+void append_targets(EliminationPlan& plan, const std::vector<Index>& first_slot, Index pivot) {
+    const Index begin = first_slot[pivot], end = first_slot[pivot + 1];
+    const bool stretches = end - begin >= least_degree_of_stretches;
+    for (Index p = begin; p < end; ++p) {
+        const Index row = plan.neighbour[p];
+        Index slot = first_slot[row];
+        const std::size_t count_place = plan.target.size();
+        if (stretches) plan.target.push_back(0);
+        for (Index q = p + 1; q < end; ++q) {
+            const Index expected = slot;
+            slot = slot_of(plan, plan.neighbour[q], slot, first_slot[row + 1]);
+            if (!stretches) {
+                plan.target.push_back(slot);
+            } else if (q == p + 1 || slot != expected) {
+                ++plan.target[count_place];
+                plan.target.insert(plan.target.end(), {slot, 1});
+            } else {
+                ++plan.target.back();
+            }
+            ++slot;
         }
     }
 }
@@ -225,27 +178,23 @@ EliminationPlan plan_elimination(std::int32_t nodes, std::span<const Edge> edges
         std::sort(plan.neighbour.begin() + first_slot[k], plan.neighbour.end());
 
         const PivotClass& mine = scheduled.of[old];
-        if (k == 0 || mine != scheduled.of[scheduled.sequence[k - 1]]) {
-            std::int64_t first_target = 0;
-            if (k > 0) {
-                const PivotRun& last = plan.runs.back();
-                const std::int64_t degree = last.degree;
-                first_target = last.first_target + last.count * (degree * (degree - 1) / 2);
-            }
-            plan.runs.push_back({k, 0, mine.degree, first_slot[k], first_target});
-        }
+        if (k == 0 || mine != scheduled.of[scheduled.sequence[k - 1]])
+            plan.runs.push_back({k, 0, mine.degree, first_slot[k], 0});
         ++plan.runs.back().count;
     }
     for (const Index pivot : plan.neighbour) plan.neighbour_node.push_back(plan.node_of_pivot[pivot]);
-    set_targets(plan, first_slot);
+    for (PivotRun& run : plan.runs) {
+        run.first_target = static_cast<std::int64_t>(plan.target.size());
+        for (Index i = 0; i < run.count; ++i) append_targets(plan, first_slot, run.first_pivot + i);
+    }
 
     plan.place_of_edge.reserve(edges.size());
     const Index first_leak = plan.slots(), unused = plan.slots() + nodes;
     for (const Edge& edge : edges) {
-        if (joins_two_nodes(edge))
-            plan.place_of_edge.push_back(
-                slot_between(plan, first_slot, pivot_of_node[edge.a], pivot_of_node[edge.b]));
-        else if (edge.a == edge.b)
+        if (joins_two_nodes(edge)) {
+            const auto [early, late] = std::minmax(pivot_of_node[edge.a], pivot_of_node[edge.b]);
+            plan.place_of_edge.push_back(slot_of(plan, late, first_slot[early], first_slot[early + 1]));
+        } else if (edge.a == edge.b)
             plan.place_of_edge.push_back(unused);
         else
             plan.place_of_edge.push_back(first_leak + pivot_of_node[std::max(edge.a, edge.b)]);

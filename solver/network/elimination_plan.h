@@ -32,6 +32,10 @@ struct PivotRun {
     std::int64_t first_target = 0;
 };
 
+/// From this degree on, the targets of a pivot are not one index an update but, for each p, how many
+/// stretches of consecutive slots the updates with q > p go to, then the first slot and the length of each.
+inline constexpr std::int32_t least_degree_of_stretches = 8;
+
 /// Structure only: shared by every state, fault and step of one circuit, and by threads.
 struct EliminationPlan {
     std::int32_t nodes = 0;
