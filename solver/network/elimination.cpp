@@ -87,7 +87,6 @@ template <bool stretches> void eliminate_stars(const PivotRun& run, const Arrays
                 for (Index left = *target++; left > 0; --left, target += 2) {
                     double* const mesh = a.slot + target[0];
                     const Index length = target[1];
-#pragma GCC ivdep // a pivot's own slots are never targets of its updates
                     for (Index i = 0; i < length; ++i) mesh[i] += f * w[i];
                     w += length;
                 }

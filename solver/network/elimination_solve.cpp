@@ -89,6 +89,7 @@ void solve_many(const EliminationPlan& plan, const Factor& factor, int columns,
     assert(amps_to_volts.size() == static_cast<std::size_t>(plan.nodes) * columns);
     double* const x = amps_to_volts.data();
     int done = 0;
+    for (; done + 8 <= columns; done += 8) solve_columns<8>(plan, factor, x + done, columns);
     for (; done + 4 <= columns; done += 4) solve_columns<4>(plan, factor, x + done, columns);
     for (; done + 2 <= columns; done += 2) solve_columns<2>(plan, factor, x + done, columns);
     for (; done < columns; ++done) solve_columns<1>(plan, factor, x + done, columns);
