@@ -1,0 +1,82 @@
+# What the scripts share: which Debian packages the work needs, and how the program is built.
+# Sourced by viewer/start, tests/run and .ci/run. Goes to the top of the tree and defines
+#   need_packages GROUP...       installs what the groups lack; when they lack nothing, apt is not called
+#   become_owner SCRIPT ARG...   after `sudo SCRIPT`: goes on as the person who owns the tree
+#   build_lostvolts [tests]      configures and builds Release in build/; does nothing twice
+
+packages_runtime=(
+    # The window will want: libgl1-mesa-dri fonts-dejavu-core
+)
+packages_build=(
+    build-essential cmake ninja-build pkg-config
+    libeigen3-dev libboost-dev libtomlplusplus-dev libfmt-dev libcli11-dev nlohmann-json3-dev libfast-float-dev
+    # The window, the paper and the records will want: libsfml-dev libimgui-dev libgl-dev libcairo2-dev libsqlite3-dev
+)
+packages_tests=(
+    doctest-dev liblapacke-dev libgsl-dev units git
+    # The tests of the window will want: xvfb xauth xdotool imagemagick
+)
+packages_ci=(clang clang-format)
+packages_bench=(libbenchmark-dev libsuitesparse-dev libsundials-dev)
+
+cd -- "$(dirname -- "$(readlink -f -- "${BASH_SOURCE[0]}")")/.." || exit 1
+
+stop() {
+    printf '%s\n' "$@" >&2
+    exit 1
+}
+
+need_packages() {
+    local group package wanted=() missing=() root=()
+    for group; do
+        local -n list="packages_$group"
+        wanted+=("${list[@]}")
+    done
+    command -v dpkg-query >/dev/null ||
+        stop "These scripts install packages on Debian 12. Elsewhere, install the counterparts of" \
+             "    ${wanted[*]}" "and build with CMake, as DEVELOPERS.md says."
+
+    local installed
+    installed=$(dpkg-query -W -f '${db:Status-Status} ${Package}\n' "${wanted[@]}" 2>/dev/null) || true
+    for package in "${wanted[@]}"; do
+        grep -qxF "installed $package" <<<"$installed" || missing+=("$package")
+    done
+    ((${#missing[@]})) || return 0
+
+    local by_hand="apt-get update && apt-get install --no-install-recommends ${missing[*]}"
+    echo "Going to install with apt: ${missing[*]}"
+    if ((EUID != 0)); then
+        command -v sudo >/dev/null ||
+            stop "That needs root, and there is no sudo here. As root, run" "    $by_hand" "and then start this again."
+        root=(sudo)
+    fi
+    local apt=("${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get -q -o DPkg::Lock::Timeout=120)
+    local install=("${apt[@]}" install --yes --no-install-recommends "${missing[@]}")
+    # Absent package lists don't know the names; stale ones name files that are gone.
+    { apt-cache show "${missing[@]}" >/dev/null 2>&1 && "${install[@]}"; } ||
+        { "${apt[@]}" update && "${install[@]}"; } ||
+        stop "apt could not install them; its reason is above. By hand, as root:" "    $by_hand"
+}
+
+# A build/ made by root would stand in its owner's way ever after.
+become_owner() {
+    if ((EUID == 0)) && [[ ${SUDO_UID:-0} != 0 && $(stat -c %u .) == "${SUDO_UID:-}" ]]; then
+        exec sudo -H -u "#$SUDO_UID" -- "$@"
+    fi
+}
+
+cached() { sed -n "s/^$1:[A-Z]*=//p" build/CMakeCache.txt 2>/dev/null || true; }
+
+build_lostvolts() {
+    local tests=OFF target=(--target lostvolts) fresh=()
+    if [[ ${1:-} == tests ]]; then
+        tests=ON target=()
+    fi
+    # No build/ yet, or one that came with a folder moved or copied from elsewhere.
+    [[ $(cached CMAKE_HOME_DIRECTORY) == "$PWD" ]] || fresh=(--fresh -G Ninja)
+    if [[ ${#fresh[@]} != 0 || ! -f build/build.ninja || $(cached CMAKE_BUILD_TYPE) != Release ||
+          ($tests == ON && $(cached LOSTVOLTS_TESTS) != ON) ]]; then
+        cmake "${fresh[@]}" -S . -B build -DCMAKE_BUILD_TYPE=Release "-DLOSTVOLTS_TESTS=$tests"
+    fi
+    cmake --build build "${target[@]}" -j "$(nproc)"
+}
