@@ -70,7 +70,8 @@ constexpr auto balance(const Motor<P>& m, Voltage<S> v, const std::tuple<Current
     const Ratio<S> turning(soft_sign(si(w), standstill));
     const Ratio<S> conducting(soft_sign(si(i), si(set.brush_knee)));
     const S pace = magnitude(si(w)) / si(set.load_speed);
-    const Ratio<S> law(set.law == LoadLaw::constant ? S(1.0)
+    constexpr double slack = 1e-6; // of a constant load's torque: enough slope for the answer to be unique
+    const Ratio<S> law(set.law == LoadLaw::constant ? S(1.0) + slack * (pace - 1.0)
                        : set.law == LoadLaw::linear ? pace
                                                     : pace * pace);
 
@@ -79,6 +80,14 @@ constexpr auto balance(const Motor<P>& m, Voltage<S> v, const std::tuple<Current
     const Torque<T> held = -from_si<ViscousDrag<P>>(P(1.0)) * w;
     return balanced<T>(Current<T>(i * Ratio<P>(P(1.0))), row(winding, m.inductance * i),
                        row(set.locked ? held : shaft, m.inertia * w));
+}
+
+/// Which straight stretch of its signs a motor is on: the solver does not step over two kinks at once.
+inline int region(const Motor<>& m, double, const std::tuple<double, double>& own) {
+    const auto side = [](double x, double width) { return x >= width ? 2 : x <= -width ? 0 : 1; };
+    const double knee = si(m.settings.brush_knee);
+    const int brush = si(m.brush_drop) > 0 ? side(std::get<0>(own), knee) : 1;
+    return 3 * side(std::get<1>(own), 1e-3 * si(m.settings.load_speed)) + brush;
 }
 
 /// Where the solver starts a motor: turning as its nameplate says.
