@@ -12,6 +12,8 @@ namespace {
 
 constexpr int plain_steps = 15;
 constexpr int careful_steps = 300;
+constexpr double settled_own = 1e-8; // of a part's own unknown, or of own_scale (A, rad/s, V)
+constexpr double own_scale = 1e-3;
 constexpr int most_relay_moves = 4;     // in, out and in again is a sequence; more is chatter
 constexpr double settled_share = 1e-11; // of the largest current
 
@@ -162,7 +164,7 @@ struct Solve {
 
     /// New lines at the new volts; true when the old ones already told these currents.
     bool renew_curved(double share) {
-        double largest = 0, wrong = 0;
+        double largest = 0, wrong = 0, moved = 0;
         for (const int c : work.curved) {
             const auto p = static_cast<std::size_t>(c);
             const double v = across(p), v_full = work.line_volts[p] + (v - work.line_volts[p]) / share;
@@ -175,12 +177,10 @@ struct Solve {
             const Line& line = work.lines[p];
             largest = std::max({largest, std::abs(line.amps), std::abs(told)});
             wrong = std::max(wrong, std::abs(line.amps - told));
-            for (std::size_t k = 0; k < most_own; ++k) {
-                const double scale = std::abs(out.own[p][k]) + 1e-6;
-                wrong = std::max(wrong, std::abs(line.own[k] - out.own[p][k]) / scale * std::abs(line.amps));
-            }
+            for (std::size_t k = 0; k < most_own; ++k)
+                moved = std::max(moved, std::abs(line.own[k] - out.own[p][k]) / (std::abs(line.own[k]) + own_scale));
         }
-        return wrong <= settled_share * largest + 1e-15;
+        return wrong <= settled_share * largest + 1e-15 && moved <= settled_own;
     }
 
     void start() {

