@@ -125,26 +125,24 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
 
     // By the adjoint, a number moves every reading by minus (adjoint across the branch)·(its effect on the
     // branch's current).
-    const auto spread = [&](const Branch& b, std::size_t first, const NumberSlopes& s) {
-        const double* a =
-            b.a == ground_node ? nullptr : adjoint.data() + static_cast<std::size_t>(b.a) * columns;
-        const double* z =
-            b.b == ground_node ? nullptr : adjoint.data() + static_cast<std::size_t>(b.b) * columns;
+    std::vector<double> drop(columns);
+    const auto drop_across = [&](const Branch& b) {
+        static constexpr std::size_t ground = ~std::size_t{0};
+        const std::size_t a = b.a == ground_node ? ground : static_cast<std::size_t>(b.a) * columns;
+        const std::size_t z = b.b == ground_node ? ground : static_cast<std::size_t>(b.b) * columns;
+        for (std::size_t r = 0; r < columns; ++r)
+            drop[r] = (a == ground ? 0 : adjoint[a + r]) - (z == ground ? 0 : adjoint[z + r]);
+    };
+    const auto spread = [&](std::size_t first, const NumberSlopes& s) {
         for (std::size_t j = 0; j < static_cast<std::size_t>(s.count); ++j) {
-            const double amps = s.amps[j];
-            if (amps == 0) continue;
             double* out = slopes.data() + (first + j) * columns;
-            if (a)
-                for (std::size_t r = 0; r < columns; ++r) out[r] -= amps * a[r];
-            if (z)
-                for (std::size_t r = 0; r < columns; ++r) out[r] += amps * z[r];
+            for (std::size_t r = 0; r < columns; ++r) out[r] -= s.amps[j] * drop[r];
         }
     };
     // A clamp or tachometer on the part itself also sees the number directly.
     const auto direct = [&](std::size_t p, std::size_t first, const NumberSlopes& s) {
-        for (std::size_t r = 0; r < columns; ++r) {
-            if (probes[r].kind == ProbeKind::voltage || static_cast<std::size_t>(probes[r].through) != p)
-                continue;
+        for (const std::size_t r : on_part) {
+            if (static_cast<std::size_t>(probes[r].through) != p) continue;
             const auto& own = probes[r].kind == ProbeKind::speed ? s.own[1] : s.amps;
             for (std::size_t j = 0; j < static_cast<std::size_t>(s.count); ++j)
                 slopes[(first + j) * columns + r] += own[j];
@@ -155,28 +153,28 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
         const Branch& b = network.branches[p];
         const auto first = static_cast<std::size_t>(network.first_number[p]);
         const double v = across(at, b);
+        if (setup.link[p] == Link::out) continue;
+        drop_across(b);
         if (setup.link[p] == Link::jumper || setup.bridged[p]) {
             // A jumper's current is v/R: its slope against R is −v/R².
             const auto last = static_cast<std::size_t>(network.numbers) - 1;
             s.count = 1;
             s.amps[0] = -v / (setup.jumper * setup.jumper);
-            spread(b, last, s);
-            if (setup.link[p] == Link::jumper) {
-                s.own[1][0] = 0;
-                direct(p, last, s);
-            }
+            s.own[1][0] = 0;
+            spread(last, s);
+            if (setup.link[p] == Link::jumper) direct(p, last, s);
         }
-        if (setup.link[p] != Link::part) continue;
+        if (setup.link[p] == Link::jumper) continue;
         number_slopes(setup.parts[p], v, at.own[p], s);
-        spread(b, first, s);
+        spread(first, s);
         direct(p, first, s);
         if (const int coil = network.coil_branch[p]; coil != none) {
             const Branch& c = network.branches[static_cast<std::size_t>(coil)];
+            drop_across(c);
             coil_number_slopes(std::get<Relay<>>(setup.parts[p]), across(at, c), s);
-            spread(c, first, s);
+            spread(first, s);
         }
     }
-
     return values;
 }
 
