@@ -20,6 +20,8 @@ constexpr std::array<double, 3> size_shares{1.0 / 6, 0.5, 5.0 / 6}; // the middl
 constexpr double reading_minutes = 0.5, open_point_minutes = 0.25, state_minutes = 1, clamp_minutes = 1,
                  ammeter_minutes = 8;
 
+constexpr double across_bonus = 1.05; // a drop straight across a part is the plainest to understand
+
 struct Candidate {
     int state = 0;
     int red = none, black = none; // index into the reach's points
@@ -79,6 +81,16 @@ struct Board {
         if (c.clamp != none) return m + (has_clamp ? clamp_minutes : ammeter_minutes);
         return m + minutes_to(reach.points[static_cast<std::size_t>(c.red)]) +
                minutes_to(reach.points[static_cast<std::size_t>(c.black)]);
+    }
+
+    bool across_a_part(const Candidate& c) const {
+        if (c.clamp != none) return false;
+        const PointId a = reach.points[static_cast<std::size_t>(c.red)],
+                      b = reach.points[static_cast<std::size_t>(c.black)];
+        const auto& parts = w.network->circuit->parts;
+        return std::any_of(parts.begin(), parts.end(), [&](const Part& p) {
+            return (p.from == a && p.to == b) || (p.from == b && p.to == a);
+        });
     }
 
     bool taken(const Candidate& c) const {
@@ -185,6 +197,18 @@ std::vector<Candidate> candidates(const Board& board) {
     return all;
 }
 
+/// Two ways to use the same access: same state, a lead in common, and no more to learn. The first says it.
+bool much_like(const Board& board, const Candidate& c, const Candidate& listed_one) {
+    if (c.state != listed_one.state || (c.clamp != none) != (listed_one.clamp != none)) return false;
+    if (c.clamp != none) return true;
+    const auto slow = [&](const Candidate& k) {
+        const PointId a = board.reach.points[static_cast<std::size_t>(k.red)],
+                      b = board.reach.points[static_cast<std::size_t>(k.black)];
+        return board.minutes_to(a) >= board.minutes_to(b) ? a : b;
+    };
+    return slow(c) == slow(listed_one) && c.bits < 1.1 * listed_one.bits;
+}
+
 NextReading worded(const Board& board, const Candidate& c) {
     NextReading next;
     next.state = c.state;
@@ -222,8 +246,8 @@ std::vector<NextReading> advise(Weighing& w, const std::vector<Rival>& rivals) {
         std::vector<Scene> scenes;
         const bool sized = r.evidence->tried.size() > 1;
         for (const double share : size_shares) {
-            auto scene = stage(w, board.reach,
-                               faults_at(r.evidence->hypothesis, place_at(w.measured, *r.evidence, share)));
+            auto scene =
+                stage(w, board.reach, faults_at(r.evidence->hypothesis, place_at(*r.evidence, share)));
             if (scene) {
                 scene->weight = sized ? 1.0 / size_shares.size() : 1.0;
                 scenes.push_back(std::move(*scene));
@@ -240,14 +264,18 @@ std::vector<NextReading> advise(Weighing& w, const std::vector<Rival>& rivals) {
     all.resize(kept);
     for (Candidate& c : all) {
         c.bits = information(board.bells(c), rivals.size());
-        c.score = c.bits / c.minutes;
+        c.score = c.bits / c.minutes * (board.across_a_part(c) ? across_bonus : 1);
     }
     std::sort(all.begin(), all.end(), by_score);
-    std::vector<NextReading> next;
+    std::vector<Candidate> chosen;
     for (const Candidate& c : all) {
-        if (next.size() == listed || c.bits < least_bits) break;
-        next.push_back(worded(board, c));
+        if (chosen.size() == listed || c.bits < least_bits) break;
+        const bool same = std::any_of(chosen.begin(), chosen.end(),
+                                      [&](const Candidate& o) { return much_like(board, c, o); });
+        if (!same) chosen.push_back(c);
     }
+    std::vector<NextReading> next;
+    for (const Candidate& c : chosen) next.push_back(worded(board, c));
     return next;
 }
 

@@ -9,9 +9,11 @@ namespace {
 
 constexpr int first_sizes = 9;
 constexpr std::size_t most_sizes = 64;
-constexpr double reach = 14; // in ln: what lies further below the leader is a millionth of it
-constexpr double flat = 0.3; // an interval whose ln p varies less is fine as it is
-constexpr int finer = 8;     // chord points per interval when integrating
+constexpr double reach = 14;        // in ln: what lies further below the leader is a millionth of it
+constexpr double negligible = 2e-3; // share of a hypothesis' evidence not worth a solve
+constexpr double narrowest = 1e-5;
+constexpr double certain = 0.1; // in ln: a chord whose bend matters less is fine as it is
+constexpr int finer = 12;       // chord points per interval when integrating
 constexpr double impossible = -1e300;
 
 Tried try_one(Weighing& w, const Hypothesis& h, double place) {
@@ -40,75 +42,97 @@ Eigen::VectorXd bend(const Tried& a, const Tried& b, const Tried& c) {
     return ((right - left) / (c.place - a.place)).cwiseAbs();
 }
 
-/// The most that interval k can reach: ln p along its chord, the meters' variance widened by how far the true
-/// curve can lie from it (without the widening's own penalty). `at` gets where, 0 … 1.
-double hope(const Measured& measured, const std::vector<Tried>& tried, std::size_t k, double& at,
-            double& least) {
+/// What is known of the stretch between two neighbouring sizes.
+struct Interval {
+    double width = 0;
+    double settled = 0; // ln p that it reaches along the chord
+    double most = 0;    // ln p that it can reach, the bend allowed for
+    double at = 0.5;    // where, as a share of its width
+    bool open = false;  // worth halving: the chord is not good enough
+};
+
+/// The most: ln p along the chord, the meters' variance widened by how far the true curve can lie from it
+/// (without the widening's own penalty).
+Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std::size_t k) {
     const Tried &a = tried[k], &b = tried[k + 1];
+    Interval i;
+    i.width = b.place - a.place;
+    i.settled = i.most = std::max(a.log_likelihood, b.log_likelihood);
+    if (!possible(a) || !possible(b)) { // the border of the working points, to a thousandth of the range
+        i.open = possible(a) != possible(b) && i.width > 1e-3;
+        return i;
+    }
     Eigen::VectorXd bent = Eigen::VectorXd::Zero(measured.value.size());
     if (k > 0 && possible(tried[k - 1])) bent = bent.cwiseMax(bend(tried[k - 1], a, b));
     if (k + 2 < tried.size() && possible(tried[k + 2])) bent = bent.cwiseMax(bend(a, b, tried[k + 2]));
-    const double width = b.place - a.place;
-    const Eigen::VectorXd off = bent * (width * width / 4); // twice the chord error of a parabola
+    const Eigen::VectorXd off =
+        bent * (i.width * i.width / 4); // the chord error of a parabola, at its middle
     Measured wide = measured;
     wide.variance += off.cwiseAbs2();
     const double allowance = 0.5 * (wide.variance.array() / measured.variance.array()).log().sum();
-    double most = std::max(a.log_likelihood, b.log_likelihood);
-    least = std::min(a.log_likelihood, b.log_likelihood);
-    at = 0.5;
+    double doubt = 0; // how much the bend matters
     for (const double t : {0.25, 0.5, 0.75}) {
-        const double here = log_likelihood(wide, chord(a, b, t)) + allowance;
-        least = std::min(least, here);
-        if (here > most) most = here, at = t;
+        const Predicted here = chord(a, b, t);
+        const double plain = log_likelihood(measured, here);
+        const double hoped = log_likelihood(wide, here) + allowance;
+        doubt = std::max(doubt, std::abs(hoped - plain));
+        i.settled = std::max(i.settled, plain);
+        if (hoped > i.most) i.most = hoped, i.at = t;
     }
-    return most;
+    i.open = i.width > narrowest && doubt > certain;
+    return i;
 }
 
-/// ln p at `finer` chord points of each interval, with the trapezoid's weights: the posterior over place,
-/// unnormalised.
-struct Fine {
-    std::vector<double> place, log_p, weight;
-};
-
-Fine fine_posterior(const Measured& measured, const Evidence& e) {
-    Fine f;
-    for (std::size_t k = 0; k + 1 < e.tried.size(); ++k) {
-        const Tried &a = e.tried[k], &b = e.tried[k + 1];
-        if (!possible(a) || !possible(b)) continue;
-        const double step = (b.place - a.place) / finer;
-        for (int i = 0; i <= finer; ++i) {
+/// ln p by place: at `finer` chord points of each interval that matters and at the ends of all others.
+std::vector<std::pair<double, double>> fine_curve(const Measured& measured, const std::vector<Tried>& tried) {
+    double best = impossible;
+    for (const Tried& t : tried) best = std::max(best, t.log_likelihood);
+    std::vector<std::pair<double, double>> curve;
+    for (std::size_t k = 0; k < tried.size(); ++k) {
+        const Tried& a = tried[k];
+        curve.emplace_back(a.place, a.log_likelihood);
+        if (k + 1 == tried.size() || !possible(a) || !possible(tried[k + 1])) continue;
+        const Tried& b = tried[k + 1];
+        if (std::max(a.log_likelihood, b.log_likelihood) < best - reach) continue;
+        for (int i = 1; i < finer; ++i) {
             const double t = static_cast<double>(i) / finer;
-            f.place.push_back(a.place + t * (b.place - a.place));
-            f.log_p.push_back(i == 0       ? a.log_likelihood
-                              : i == finer ? b.log_likelihood
-                                           : log_likelihood(measured, chord(a, b, t)));
-            f.weight.push_back(i == 0 || i == finer ? step / 2 : step);
+            curve.emplace_back(a.place + t * (b.place - a.place), log_likelihood(measured, chord(a, b, t)));
         }
     }
-    return f;
+    return curve;
 }
 
-double log_integral(const Fine& f) {
-    if (f.place.empty()) return impossible;
-    const double most = *std::max_element(f.log_p.begin(), f.log_p.end());
-    double sum = 0;
-    for (std::size_t i = 0; i < f.place.size(); ++i) sum += f.weight[i] * std::exp(f.log_p[i] - most);
-    return most + std::log(sum);
-}
-
-double quantile(const Fine& f, double share) {
-    if (f.place.empty()) return 0.5;
-    const double total = log_integral(f);
-    double sum = 0;
-    for (std::size_t i = 0; i < f.place.size(); ++i) {
-        const double part = f.weight[i] * std::exp(f.log_p[i] - total);
-        if (sum + part >= share) {
-            const double before = i > 0 ? f.place[i - 1] : f.place[i];
-            return before + (f.place[i] - before) * (part > 0 ? (share - sum) / part : 0.5);
+/// Integrates by the trapezoid rule: the evidence, and the posterior over the size.
+void integrate(const Measured& measured, Evidence& e) {
+    const auto curve = fine_curve(measured, e.tried);
+    double most = impossible;
+    for (const auto& [place, log_p] : curve) most = std::max(most, log_p);
+    e.posterior.clear();
+    e.log_evidence = impossible;
+    if (most == impossible) return;
+    for (const auto& [place, log_p] : curve) {
+        SizePoint point{place, std::exp(log_p - most), 0};
+        if (!e.posterior.empty()) {
+            const SizePoint& last = e.posterior.back();
+            point.before = last.before + 0.5 * (last.density + point.density) * (point.place - last.place);
         }
-        sum += part;
+        e.posterior.push_back(point);
     }
-    return f.place.back();
+    const double total = e.posterior.back().before;
+    e.log_evidence = most + std::log(total);
+    for (SizePoint& point : e.posterior) point.density /= total, point.before /= total;
+}
+
+/// One more solve at the likeliest size, so that what is reported of it is the circuit's own.
+void try_best(Weighing& w, Evidence& e) {
+    if (e.posterior.empty()) return;
+    const auto mode =
+        std::max_element(e.posterior.begin(), e.posterior.end(),
+                         [](const SizePoint& a, const SizePoint& b) { return a.density < b.density; });
+    const auto at = std::lower_bound(e.tried.begin(), e.tried.end(), mode->place,
+                                     [](const Tried& t, double place) { return t.place < place; });
+    if (at != e.tried.end() && at->place == mode->place) return;
+    e.tried.insert(at, try_one(w, e.hypothesis, mode->place));
 }
 
 } // namespace
@@ -133,31 +157,34 @@ Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis) {
 void refine(Weighing& w, Evidence& e, double leader) {
     if (e.tried.size() < 2) return;
     const double wanted = leader - e.hypothesis.log_prior - reach;
-    for (std::size_t k = 0; k + 1 < e.tried.size() && e.tried.size() < most_sizes;) {
-        const Tried &a = e.tried[k], &b = e.tried[k + 1];
-        double at = 0.5, least = 0;
-        const bool narrow = b.place - a.place < 1e-5;
-        if (!possible(a) || !possible(b)) {
-            // One end has no working point: find the border to a thousandth of the range.
-            if (possible(a) == possible(b) || b.place - a.place < 1e-3) {
-                ++k;
-                continue;
-            }
-        } else if (const double most = hope(w.measured, e.tried, k, at, least);
-                   narrow || most < wanted || most - least < flat) {
-            ++k;
-            continue;
+    std::vector<Interval> intervals;
+    for (std::size_t k = 0; k + 1 < e.tried.size(); ++k) intervals.push_back(look_at(w.measured, e.tried, k));
+    while (e.tried.size() < most_sizes) {
+        // Halve first where most of the evidence may lie and is least well known.
+        double total = impossible;
+        for (const Interval& i : intervals) total = std::max(total, i.settled + std::log(i.width));
+        std::size_t worst = intervals.size();
+        double most = std::max(wanted, total + std::log(negligible));
+        for (std::size_t k = 0; k < intervals.size(); ++k) {
+            const Interval& i = intervals[k];
+            if (i.open && i.most + std::log(i.width) > most) most = i.most + std::log(i.width), worst = k;
         }
-        const double place = a.place + at * (b.place - a.place);
-        e.tried.insert(e.tried.begin() + static_cast<std::ptrdiff_t>(k) + 1, try_one(w, e.hypothesis, place));
-        if (k > 0) --k; // its left neighbour's bend is better known now
+        if (worst == intervals.size()) break;
+        const Tried &a = e.tried[worst], &b = e.tried[worst + 1];
+        const double place = a.place + intervals[worst].at * (b.place - a.place);
+        e.tried.insert(e.tried.begin() + static_cast<std::ptrdiff_t>(worst) + 1,
+                       try_one(w, e.hypothesis, place));
+        intervals.insert(intervals.begin() + static_cast<std::ptrdiff_t>(worst), Interval{});
+        const std::size_t first = worst > 0 ? worst - 1 : 0;
+        for (std::size_t k = first; k < intervals.size() && k <= worst + 2; ++k)
+            intervals[k] = look_at(w.measured, e.tried, k);
     }
-    const Fine fine = fine_posterior(w.measured, e);
-    e.log_evidence = log_integral(fine);
+    integrate(w.measured, e);
+    if (e.log_evidence > wanted) try_best(w, e);
     const FaultRange& range = e.hypothesis.faults.front();
-    e.low = range.size_at(quantile(fine, 0.05));
-    e.middle = range.size_at(quantile(fine, 0.50));
-    e.high = range.size_at(quantile(fine, 0.95));
+    e.low = range.size_at(place_at(e, 0.05));
+    e.middle = range.size_at(place_at(e, 0.50));
+    e.high = range.size_at(place_at(e, 0.95));
     const auto best = std::max_element(e.tried.begin(), e.tried.end(), [](const Tried& a, const Tried& b) {
         return a.log_likelihood < b.log_likelihood;
     });
@@ -165,8 +192,19 @@ void refine(Weighing& w, Evidence& e, double leader) {
     e.best = range.size_at(best->place);
 }
 
-double place_at(const Measured& measured, const Evidence& evidence, double share) {
-    return evidence.tried.size() < 2 ? 0.0 : quantile(fine_posterior(measured, evidence), share);
+double place_at(const Evidence& evidence, double share) {
+    const auto& points = evidence.posterior;
+    for (std::size_t k = 1; k < points.size(); ++k) {
+        const SizePoint &a = points[k - 1], &b = points[k];
+        if (b.before < share) continue;
+        // Density is a straight line between the two: solve its quadratic for the mass still wanted.
+        const double width = b.place - a.place, wanted = share - a.before;
+        const double rise = (b.density - a.density) / width;
+        const double root = std::sqrt(std::max(a.density * a.density + 2 * rise * wanted, 0.0));
+        const double step = a.density + root > 0 ? 2 * wanted / (a.density + root) : 0;
+        return a.place + std::min(step, width);
+    }
+    return points.empty() ? 0 : points.back().place;
 }
 
 } // namespace lostvolts

@@ -19,10 +19,19 @@ struct Tried {
     double log_likelihood = 0;
 };
 
+/// The posterior over the size, on points fine enough to integrate: its density against place, a straight
+/// line between neighbours, and its integral from the first point.
+struct SizePoint {
+    double place = 0;
+    double density = 0;
+    double before = 0;
+};
+
 struct Evidence {
     Hypothesis hypothesis;
-    std::vector<Tried> tried; ///< by rising place
-    double log_evidence = 0;  ///< ln ∫ p(readings | size) d(place), without the prior
+    std::vector<Tried> tried;         ///< by rising place
+    std::vector<SizePoint> posterior; ///< by rising place; empty for a fault without size
+    double log_evidence = 0;          ///< ln ∫ p(readings | size) d(place), without the prior
     /// Sizes at 5 %, 50 % and 95 % of the posterior, and the likeliest (SI).
     double low = 0, middle = 0, high = 0, best = 0;
     double best_place = 0;
@@ -39,6 +48,6 @@ void refine(Weighing& w, Evidence& evidence, double leader);
 std::vector<Fault> faults_at(const Hypothesis& hypothesis, double place);
 
 /// The place at a share (0 … 1) of the posterior over the size.
-double place_at(const Measured& measured, const Evidence& evidence, double share);
+double place_at(const Evidence& evidence, double share);
 
 } // namespace lostvolts
