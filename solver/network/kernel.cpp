@@ -87,11 +87,6 @@ Local<PartT> look(const PartT& part, double volts, const OwnArray& own, const Pa
     return at;
 }
 
-/// A turning motor may not reverse in one step of the solver: it stops first.
-void settle(const Motor<>&, const OwnArray& before, OwnArray& after) {
-    if (before[1] * after[1] < 0) after[1] = 0;
-}
-
 template <class PartT> Line line_of(const PartT& part, double volts, const OwnArray& own, const Pace& pace) {
     const auto at = look(part, volts, own, pace);
     constexpr int n = own_of<PartT>;
@@ -176,9 +171,18 @@ Line line_at(const AnyPart& part, double volts, const OwnArray& own, const Pace&
     return std::visit([&](const auto& p) { return line_of(p, volts, own, pace); }, part);
 }
 
-OwnArray settled_step(const AnyPart& part, const OwnArray& before, OwnArray after) {
-    if (const auto* motor = std::get_if<Motor<>>(&part)) settle(*motor, before, after);
-    return after;
+int region_of(const AnyPart& part, double volts, const OwnArray& own) {
+    return std::visit(
+        [&](const auto& p) {
+            using PartT = std::decay_t<decltype(p)>;
+            constexpr auto n = std::tuple_size_v<OwnOf<PartT>>;
+            if constexpr (n == 0 && requires { region(p, volts, Nothing{}); })
+                return region(p, volts, Nothing{});
+            if constexpr (n == 2 && requires { region(p, volts, std::tuple<double, double>{}); })
+                return region(p, volts, std::tuple<double, double>{own[0], own[1]});
+            return 0;
+        },
+        part);
 }
 
 std::array<double, most_own> stored_at(const AnyPart& part, double volts, const OwnArray& own) {

@@ -70,10 +70,12 @@ const WrittenUnit& suited(const std::vector<WrittenUnit>& units, int tens) {
 /// it back.
 std::string write_decimal(double value, const KindInfo& kind) {
     const Digits d = shortest(value);
-    const WrittenUnit& unit = value == 0 ? suited(kind.prefixed, 0) : suited(kind.prefixed, d.tens);
-    const int tens = value == 0 ? 0 : d.tens - unit.tens;
-    const bool plain = tens >= -4 && tens < 7;
-    return (plain ? fixed(d, tens) : scientific(d, tens)) + " " + std::string(unit.ascii);
+    const WrittenUnit* unit = &suited(kind.prefixed, value == 0 ? 0 : d.tens);
+    if (value == 0) return fixed(d, 0).append(" ").append(unit->ascii);
+    const int tens = d.tens - unit->tens;
+    if (tens >= -4 && tens < 7) return fixed(d, tens).append(" ").append(unit->ascii);
+    unit = &suited(kind.prefixed, 0); // beyond the prefixes: the unit itself, with an exponent
+    return scientific(d, d.tens - unit->tens).append(" ").append(unit->ascii);
 }
 
 bool reads_back(const std::string& text, double value, Kind kind) {
@@ -86,7 +88,8 @@ bool reads_back(const std::string& text, double value, Kind kind) {
 std::optional<std::string> write_other(double value, const OtherUnit& unit, const KindInfo& kind) {
     const double number = kind.kind == Kind::temperature ? value - celsius_zero_kelvin : value / unit.one;
     if (number != 0 && (std::abs(number) < 1e-3 || std::abs(number) >= 1e7)) return std::nullopt;
-    for (int digits = 1; digits <= 17; ++digits) {
+    // A number of 15 digits or fewer comes out of the first rounding, its zeros taken off.
+    for (int digits = 15; digits <= 17; ++digits) {
         Digits d = rounded(number, digits);
         while (d.digits.size() > 1 && d.digits.back() == '0') d.digits.pop_back();
         std::string text = fixed(d, d.tens) + " " + std::string(unit.ascii);
@@ -106,6 +109,21 @@ std::string show_degrees(double value, int digits) {
     std::string text(buffer, end);
     if (text.find_first_of("123456789") == std::string::npos && text[0] == '-') text.erase(0, 1);
     return text + " °C";
+}
+
+/// The units of tables: those of writing, but rpm and Ah whatever is shortest in a file.
+const std::vector<WrittenUnit>& table_units(const KindInfo& kind) {
+    static const std::vector<WrittenUnit> rpm{{"rpm", "rpm", 0}};
+    static const std::vector<WrittenUnit> ampere_hours{{"mAh", "mAh", -3}, {"Ah", "Ah", 0}};
+    if (kind.kind == Kind::speed) return rpm;
+    if (kind.kind == Kind::charge) return ampere_hours;
+    return kind.prefixed;
+}
+
+std::string show_long_time(double seconds, int digits) {
+    const bool hours = std::abs(seconds) >= 7200;
+    const Digits d = rounded(seconds / (hours ? 3600 : 60), digits);
+    return (d.tens < 9 ? fixed(d, d.tens) : scientific(d, d.tens)) + (hours ? " h" : " min");
 }
 
 } // namespace
@@ -128,13 +146,10 @@ std::string show_si(double value, Kind which, int digits) {
     const KindInfo& kind = info(which);
     if (std::isnan(value)) return "—";
     if (which == Kind::temperature && std::isfinite(value)) return show_degrees(value, digits);
-    static const std::vector<WrittenUnit> rpm{{"rpm", "rpm", 0}},
-        ampere_hours{{"mAh", "mAh", -3}, {"Ah", "Ah", 0}};
-    const bool of_trade =
-        which == Kind::speed || which == Kind::charge; // shown in rpm and Ah whatever a file would say
-    const std::vector<WrittenUnit>& units = !of_trade              ? kind.prefixed
-                                            : which == Kind::speed ? rpm
-                                                                   : ampere_hours;
+    if (which == Kind::time && std::isfinite(value) && std::abs(value) >= 120)
+        return show_long_time(value, digits);
+    const std::vector<WrittenUnit>& units = table_units(kind);
+    const bool of_trade = &units != &kind.prefixed;
     if (of_trade) value /= kind.others.front().one;
     if (std::isinf(value)) return std::string(value < 0 ? "-∞ " : "∞ ") + std::string(suited(units, 0).table);
     const bool nothing = std::abs(value) < std::pow(10.0, units.front().tens - 3);
