@@ -24,10 +24,6 @@ struct CircuitReader {
     void finish(Entry& entry);
 };
 
-/// The [[key]] tables of a file; a problem when something else stands there.
-std::vector<const TomlValue*> tables_of(const TomlValue& root, std::string_view key, const std::string& file,
-                                        Problems& problems);
-
 void read_points(CircuitReader& reader, const TomlValue& root);
 void read_states(CircuitReader& reader, const TomlValue& root);
 void read_conditions(CircuitReader& reader, const TomlValue& root);

@@ -18,15 +18,14 @@ int Names::find(std::string_view name) const {
 
 int Names::find_or_add(std::string_view name, Place place) {
     if (const auto at = known_.find(name); at != known_.end()) return at->second.index;
-    const int index = static_cast<int>(all_.size());
-    known_.emplace(std::string(name), Known{index, place});
+    known_.emplace(std::string(name), Known{next_, place});
     all_.emplace_back(name);
-    return index;
+    return next_++;
 }
 
 std::optional<Problem> Names::add_new(const std::string& name, Place place, const std::string& file) {
     if (const auto at = known_.find(name); at != known_.end()) {
-        all_.push_back(name); // keeps indices in step; the name finds the first
+        ++next_; // the second one has its index too, and the name finds the first
         return Problem{
             file, place,
             fmt::format("{} \"{}\" is there twice, first in line {}", sort_, name, at->second.place.line),

@@ -27,8 +27,6 @@ class Names {
     /// A hostile file can't make this dear: after some hundred thousand comparisons it stops suggesting.
     std::string advice(std::string_view name);
 
-    std::size_t size() const { return all_.size(); }
-    const std::vector<std::string>& all() const { return all_; }
 
   private:
     struct Hash : std::hash<std::string_view> {
@@ -39,7 +37,8 @@ class Names {
         Place place;
     };
     std::string sort_;
-    std::vector<std::string> all_;
+    std::vector<std::string> all_; // each once
+    int next_ = 0;                 // index of the next new one
     std::unordered_map<std::string, Known, Hash, std::equal_to<>> known_;
     std::size_t comparisons_ = 0;
 };

@@ -49,7 +49,7 @@ void read_law(CircuitReader& r, Entry& e, Part& part) {
         const std::string list = fmt::format("the kinds are: {}", fmt::join(kinds, ", "));
         e.problems.push_back({e.file, e.place_of("kind"),
                               fmt::format("part \"{}\": there is no kind \"{}\"", part.name, e.kind),
-                              near ? fmt::format("did you mean \"{}\"? {}", *near, list) : list, ""});
+                              near ? fmt::format("did you mean \"{}\"?", *near) : list, ""});
     }
     r.understood.push_back(law.has_value());
     if (law) part.law = *law;
@@ -58,15 +58,14 @@ void read_law(CircuitReader& r, Entry& e, Part& part) {
 
 void read_one_part(CircuitReader& r, const TomlValue& table, std::size_t number) {
     Part part;
-    Entry e = entry_of(table, r.file, "part");
+    Entry e = entry_of(table, r.file, fmt::format("part {}", number));
     e.surroundings = r.circuit.temperature;
-    e.name = fmt::format("{}", number);
     const auto name = e.needed_text("name", "name = \"main feed\"");
     part.place = e.place_of("name");
     part.name = name.value_or(fmt::format("(part {})", number));
-    e.name = part.name;
+    e.name = name.value_or("");
     if (auto problem = r.parts.add_new(part.name, part.place, r.file)) e.problems.push_back(*problem);
-    e.kind = "part";
+    if (name) e.kind = "part";
     const auto kind = e.needed_text("kind", "kind = \"wire\"");
     e.text("note");
     e.text("notes");
@@ -133,42 +132,12 @@ void read_ground(CircuitReader& r, const TomlValue& root) {
                               r.points.advice(ground->text), ""});
 }
 
-bool said_already(const TomlFile& toml, const Problem& problem) {
-    return std::find(toml.guessed.begin(), toml.guessed.end(), problem.place.line) != toml.guessed.end();
-}
-
 } // namespace
 
 void CircuitReader::finish(Entry& entry) {
     entry.unknown_keys();
     problems.insert(problems.end(), std::make_move_iterator(entry.problems.begin()),
                     std::make_move_iterator(entry.problems.end()));
-}
-
-std::vector<const TomlValue*> tables_of(const TomlValue& root, std::string_view key, const std::string& file,
-                                        Problems& problems) {
-    std::vector<const TomlValue*> tables;
-    const TomlValue* list = root.find(key);
-    if (!list) return tables;
-    const std::string write = fmt::format("write [[{}]], with two brackets, above each one", key);
-    if (list->kind == TomlValue::Kind::table && list->header) {
-        problems.push_back(
-            {file, list->place, fmt::format("[{}] has one bracket on each side", key), write, ""});
-        tables.push_back(list);
-        return tables;
-    }
-    if (list->kind != TomlValue::Kind::list) {
-        problems.push_back(
-            {file, list->key_place, fmt::format("{} is not a list of tables", key), write, ""});
-        return tables;
-    }
-    for (const TomlValue& item : list->items) {
-        if (item.kind == TomlValue::Kind::table)
-            tables.push_back(&item);
-        else
-            problems.push_back({file, item.place, fmt::format("{} is not a list of tables", key), write, ""});
-    }
-    return tables;
 }
 
 Result<Circuit> read_circuit(const std::filesystem::path& path) {
@@ -190,9 +159,8 @@ Result<Circuit> read_circuit_text(std::string_view text, std::string file) {
         read_states(r, toml.root);
         read_limits(r, toml.root);
         read_conditions(r, toml.root);
-        std::erase_if(r.problems, [&](const Problem& p) { return said_already(toml, p); });
     }
-    r.problems.insert(r.problems.begin(), toml.problems.begin(), toml.problems.end());
+    r.problems = with_syntax(toml, std::move(r.problems));
     if (r.problems.empty()) r.problems = review(r.circuit).errors;
     if (r.problems.empty()) return std::move(r.circuit);
     return tidy(std::move(r.problems), text);

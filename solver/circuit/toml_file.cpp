@@ -164,6 +164,40 @@ TomlFile parse_toml(std::string_view text, const std::string& file) {
     }
 }
 
+Problems with_syntax(const TomlFile& toml, Problems problems) {
+    std::erase_if(problems, [&](const Problem& p) {
+        return std::find(toml.guessed.begin(), toml.guessed.end(), p.place.line) != toml.guessed.end();
+    });
+    problems.insert(problems.begin(), toml.problems.begin(), toml.problems.end());
+    return problems;
+}
+
+std::vector<const TomlValue*> tables_of(const TomlValue& root, std::string_view key, const std::string& file,
+                                        Problems& problems) {
+    std::vector<const TomlValue*> tables;
+    const TomlValue* list = root.find(key);
+    if (!list) return tables;
+    const std::string write = fmt::format("write [[{}]], with two brackets, above each one", key);
+    if (list->kind == TomlValue::Kind::table && list->header) {
+        problems.push_back(
+            {file, list->place, fmt::format("[{}] has one bracket on each side", key), write, ""});
+        tables.push_back(list);
+        return tables;
+    }
+    if (list->kind != TomlValue::Kind::list) {
+        problems.push_back(
+            {file, list->key_place, fmt::format("{} is not a list of tables", key), write, ""});
+        return tables;
+    }
+    for (const TomlValue& item : list->items) {
+        if (item.kind == TomlValue::Kind::table)
+            tables.push_back(&item);
+        else
+            problems.push_back({file, item.place, fmt::format("{} is not a list of tables", key), write, ""});
+    }
+    return tables;
+}
+
 Entry entry_of(const TomlValue& table, const std::string& file, std::string kind) {
     Entry entry;
     entry.file = file;

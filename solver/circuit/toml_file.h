@@ -46,12 +46,19 @@ struct TomlFile {
     TomlValue root;
     Problems problems;
     std::vector<int> guessed; ///< lines whose content is a stand-in after a syntax error: no more about them
-    bool whole = true;        ///< false: after the last problem the rest of the file could not be read
+    bool whole = true; ///< false: after the last problem the rest of the file could not be read
 };
 TomlFile parse_toml(std::string_view text, const std::string& file);
 
+/// The syntax errors, and of the later `problems` those that are not about a line that one of them spoils.
+Problems with_syntax(const TomlFile& toml, Problems problems);
+
 /// A table's fields as an Entry, for the keys of its kind; lists and tables in it are marked as such.
 Entry entry_of(const TomlValue& table, const std::string& file, std::string kind);
+
+/// The [[key]] tables of a file; a problem when something else stands there.
+std::vector<const TomlValue*> tables_of(const TomlValue& root, std::string_view key, const std::string& file,
+                                        Problems& problems);
 
 /// Puts each problem's line of the text into its excerpt, cuts what is overlong, sorts by place, and keeps
 /// the first 200 with a last one that counts the others.

@@ -114,7 +114,7 @@ template <class PartT> Line line_of(const PartT& part, double volts, const OwnAr
 }
 
 template <template <class> class PartT>
-NumberSlopes slopes_of(const PartT<double>& part, double volts, const OwnArray& own) {
+void slopes_of(const PartT<double>& part, double volts, const OwnArray& own, NumberSlopes& s) {
     constexpr auto count = std::tuple_size_v<decltype(PartT<double>::parameters())>;
     static_assert(count <= most_numbers);
     constexpr int n = own_of<PartT<double>>;
@@ -123,7 +123,6 @@ NumberSlopes slopes_of(const PartT<double>& part, double volts, const OwnArray& 
     const PartT<D> seeded = number_inputs<PartT, D>(part, std::make_index_sequence<count>{});
     const Own x = own_values<Own>(own, std::make_index_sequence<static_cast<std::size_t>(n)>{});
     const auto b = balance(seeded, from_si<Voltage<double>>(volts), x);
-    NumberSlopes s;
     s.count = static_cast<int>(count);
     for (std::size_t j = 0; j < count; ++j) s.amps[j] = si(b.current).slope[j];
     if constexpr (n > 0) {
@@ -139,7 +138,6 @@ NumberSlopes slopes_of(const PartT<double>& part, double volts, const OwnArray& 
             }
         }
     }
-    return s;
 }
 
 template <class PartT> Start start_here(const PartT& part) {
@@ -194,8 +192,8 @@ std::array<double, most_own> stored_at(const AnyPart& part, double volts, const 
         part);
 }
 
-NumberSlopes number_slopes(const AnyPart& part, double volts, const OwnArray& own) {
-    return std::visit([&](const auto& p) { return slopes_of(p, volts, own); }, part);
+void number_slopes(const AnyPart& part, double volts, const OwnArray& own, NumberSlopes& slopes) {
+    std::visit([&](const auto& p) { slopes_of(p, volts, own, slopes); }, part);
 }
 
 Line coil_line(const Relay<>& relay) {
@@ -203,15 +201,13 @@ Line coil_line(const Relay<>& relay) {
     return {.amps = si(b.current).value, .siemens = si(b.current).slope[0], .own = {}, .own_slope = {}};
 }
 
-NumberSlopes coil_number_slopes(const Relay<>& relay, double volts) {
+void coil_number_slopes(const Relay<>& relay, double volts, NumberSlopes& s) {
     constexpr auto count = std::tuple_size_v<decltype(Relay<>::parameters())>;
     using D = Dual<static_cast<int>(count)>;
     const auto seeded = number_inputs<Relay, D>(relay, std::make_index_sequence<count>{});
     const auto b = coil_balance(seeded, from_si<Voltage<double>>(volts));
-    NumberSlopes s;
     s.count = static_cast<int>(count);
     for (std::size_t j = 0; j < count; ++j) s.amps[j] = si(b.current).slope[j];
-    return s;
 }
 
 } // namespace lostvolts

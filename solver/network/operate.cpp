@@ -178,7 +178,8 @@ struct Solve {
             largest = std::max({largest, std::abs(line.amps), std::abs(told)});
             wrong = std::max(wrong, std::abs(line.amps - told));
             for (std::size_t k = 0; k < most_own; ++k)
-                moved = std::max(moved, std::abs(line.own[k] - out.own[p][k]) / (std::abs(line.own[k]) + own_scale));
+                moved = std::max(moved,
+                                 std::abs(line.own[k] - out.own[p][k]) / (std::abs(line.own[k]) + own_scale));
         }
         return wrong <= settled_share * largest + 1e-15 && moved <= settled_own;
     }

@@ -84,6 +84,7 @@ class Entry {
     /// The `tolerance` key, half-width of 95 % as a share, if given.
     std::optional<double> tolerance();
 
+    /// A key that must be there and is not; unknown_keys() takes it back where the key is only misspelt.
     void missing(std::string_view key, std::string_view example);
     /// A problem with the value of `key` (or with the table when the key is not there).
     void wrong(std::string_view key, std::string what, std::string write);

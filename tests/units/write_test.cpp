@@ -33,6 +33,10 @@ TEST_CASE("a quantity is written as briefly as it can be, with the prefix people
     CHECK(written<Inertia<>>(4e-5) == "400 g cm2");
     CHECK(written<MotorConstant<>>(0.025) == "25 mV s/rad");
     CHECK(written<Ratio<>>(0.85) == "85 %");
+    CHECK(written<Voltage<>>(1.5e-13) == "0.00015 nV");
+    CHECK(written<Voltage<>>(1.5e-14) == "1.5e-14 V");
+    CHECK(written<Voltage<>>(9.5e9) == "9500000 kV");
+    CHECK(written<Voltage<>>(9.5e10) == "9.5e10 V");
     CHECK(written<Voltage<>>(1e-300) == "1e-300 V");
     CHECK(written<Voltage<>>(1.5e300) == "1.5e300 V");
 }
