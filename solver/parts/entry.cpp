@@ -20,14 +20,55 @@ Entry::Field* Entry::find(std::string_view key) {
     const auto at = std::find_if(fields.begin(), fields.end(), [&](const Field& f) { return f.key == key; });
     if (at == fields.end()) return nullptr;
     at->used = true;
-    return &*at;
+    if (at->odd.empty()) return &*at;
+    problems.push_back({file, at->value_place, fmt::format("{}: {} is {}", subject(), key, at->odd),
+                        "write one value in quotes", at->excerpt});
+    return nullptr;
 }
 
-std::string Entry::subject() const { return fmt::format("{} \"{}\"", kind, name); }
+std::string Entry::subject() const { return name.empty() ? kind : fmt::format("{} \"{}\"", kind, name); }
+
+void Entry::taken(std::string_view key) {
+    asked_.emplace_back(key);
+    for (Field& field : fields)
+        if (field.key == key) field.used = true;
+}
+
+Place Entry::place_of(std::string_view key) const {
+    for (const Field& field : fields)
+        if (field.key == key) return field.value_place;
+    return place;
+}
+
+std::optional<std::string> Entry::text(std::string_view key) {
+    const Field* field = find(key);
+    if (!field) return std::nullopt;
+    std::string what, write;
+    if (!field->quoted) {
+        what = "is not in quotes";
+        write = fmt::format("{} = \"{}\"", key, field->text);
+    } else if (field->text.find_first_not_of(" \t\r\n") == std::string::npos) {
+        what = "is empty";
+        write = "write at least one character";
+    } else if (field->text.size() > longest_name && !key.starts_with("note")) {
+        what = fmt::format("is longer than {} characters", longest_name);
+        write = "write a shorter one";
+    } else {
+        return field->text;
+    }
+    refuse(*field, {0, what, write});
+    return std::nullopt;
+}
+
+std::optional<std::string> Entry::needed_text(std::string_view key, std::string_view example) {
+    if (!has(key)) missing(key, example);
+    return text(key);
+}
 
 void Entry::refuse(const Field& field, const ValueError& error) {
     Place place = field.value_place;
     place.column += static_cast<int>(error.at);
+    place.width = std::max(1, place.width - static_cast<int>(error.at));
     problems.push_back({file, place, fmt::format("{}: {} {}", subject(), field.key, error.what), error.write,
                         field.excerpt});
 }
@@ -35,9 +76,10 @@ void Entry::refuse(const Field& field, const ValueError& error) {
 bool Entry::within(const Field& field, double value, Range range) {
     const bool right = range == Range::any || value > 0 || (range == Range::not_negative && value == 0);
     if (right) return true;
-    const char* wanted = range == Range::positive ? "must be above zero" : "must not be negative";
-    problems.push_back(
-        {file, field.value_place, fmt::format("{}: {} {}", subject(), field.key, wanted), "", field.excerpt});
+    const bool zero = value == 0;
+    problems.push_back({file, field.value_place,
+                        fmt::format("{}: {} is {}", subject(), field.key, zero ? "zero" : "negative"),
+                        zero ? "write a value above zero" : "write it without the minus sign", field.excerpt});
     return false;
 }
 
@@ -70,7 +112,7 @@ std::string Entry::word(std::string_view key, std::span<const std::string_view> 
     const auto near = nearest(field->text, words);
     problems.push_back(
         {file, field->value_place, fmt::format("{}: {} can't be \"{}\"", subject(), key, field->text),
-         near ? fmt::format("did you mean \"{}\"? It can be: {}", *near, fmt::join(words, ", "))
+         near ? fmt::format("did you mean \"{}\"?", *near)
               : fmt::format("it can be: {}", fmt::join(words, ", ")),
          field->excerpt});
     return std::string(otherwise);
@@ -110,16 +152,23 @@ void Entry::wrong(std::string_view key, std::string what, std::string write) {
 }
 
 void Entry::unknown_keys() {
+    std::vector<std::string> known;
     for (const Field& field : fields) {
         if (field.used) continue;
-        std::vector<std::string> known = asked_;
-        std::sort(known.begin(), known.end());
-        known.erase(std::unique(known.begin(), known.end()), known.end());
+        if (known.empty()) {
+            known = asked_;
+            std::sort(known.begin(), known.end());
+            known.erase(std::unique(known.begin(), known.end()), known.end());
+        }
         const auto near = nearest(field.key, known);
+        if (near)
+            std::erase_if(problems, [end = fmt::format(": {} is missing", *near)](const Problem& p) {
+                return p.what.ends_with(end);
+            });
         problems.push_back({file, field.key_place,
                             fmt::format("{}: unknown key \"{}\"", subject(), field.key),
                             near ? fmt::format("did you mean \"{}\"?", *near)
-                                 : fmt::format("a {} takes: {}", kind, fmt::join(known, ", ")),
+                                 : fmt::format("it can have: {}", fmt::join(known, ", ")),
                             field.excerpt});
     }
 }
