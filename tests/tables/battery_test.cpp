@@ -19,10 +19,6 @@ TEST_CASE("a rested battery has its table's voltage at 26.7 degrees") {
     // Expected: a battery maker's table, specific gravity 1.265 … 1.120 (read). Tolerance: rounding.
     for (const auto& [charge, volts] :
          {std::pair{1.0, 12.65}, {0.75, 12.45}, {0.5, 12.24}, {0.25, 12.06}, {0.0, 11.89}}) {
-<<<<<<< HEAD
-        INFO(charge);
-=======
->>>>>>> main
         CHECK(rest(charge) == doctest::Approx(volts).epsilon(1e-14));
         CHECK(rest(charge, 26.7, 12) == doctest::Approx(2 * volts).epsilon(1e-14));
     }

@@ -85,14 +85,9 @@ TEST_CASE("solid gauges at 75 degrees are those of NEC chapter 9 table 8") {
     // against IACS). Tolerance: half a unit of the third digit printed, where the table's own rounding ends.
     const std::pair<int, double> rows[] = {{18, 7.77}, {16, 4.89}, {14, 3.07},
                                            {12, 1.93}, {10, 1.21}, {8, 0.764}};
-<<<<<<< HEAD
-    for (const auto& [n, printed] : rows) {
-        INFO(n << " AWG");
-=======
     for (const auto& row : rows) {
         const auto [n, printed] = row;
         INFO(row.first << " AWG");
->>>>>>> main
         const double ours = ohm_per_km(gauge(n)) / 1000 * metres_per_kft * ratio_at("copper", 75);
         CHECK(std::abs(ours - printed) <= (printed < 1 ? 0.001 : 0.01));
     }
@@ -103,14 +98,9 @@ TEST_CASE("stranded gauges of NEC chapter 9 table 8 are two percent above solid 
     // its rounding.
     const std::pair<int, double> rows[] = {{18, 7.95}, {16, 4.99}, {14, 3.14}, {12, 1.98}, {10, 1.24},
                                            {8, 0.778}, {6, 0.491}, {4, 0.308}, {2, 0.194}, {0, 0.122}};
-<<<<<<< HEAD
-    for (const auto& [n, printed] : rows) {
-        INFO(n << " AWG");
-=======
     for (const auto& row : rows) {
         const auto [n, printed] = row;
         INFO(row.first << " AWG");
->>>>>>> main
         const double ours = ohm_per_km(gauge(n)) / 1000 * metres_per_kft * ratio_at("copper", 75);
         CHECK(printed / ours == doctest::Approx(1.02).epsilon(0.006));
     }
