@@ -11,7 +11,8 @@
 
 namespace lostvolts {
 
-/// What is wrong with a value's text, and at which character of it.
+/// What is wrong with a value's text, and at which character of it. `what` reads on after the value's name:
+/// area + "has no unit". `write` is a line of its own: "write the unit in the value, for example "0.35 mm2"".
 struct ValueError {
     std::size_t at = 0; ///< code points from the start of the text, from 0
     std::string what;
@@ -37,8 +38,14 @@ struct Accuracy {
 /// The value of `text` as a Q. Q is any alias of quantity.h that people write (the .cpp lists them).
 /// Errors: not a number, no unit, a unit of another quantity, an unknown unit (the nearest is named), a
 /// decimal comma, out of a double's range, NaN.
+/// A decimal prefix moves the decimal point of the text, so "0.35 mm2" is exactly the double 0.35e-6.
+/// A Ratio may be a bare number: "0.85" is "85 %".
 template <class Q> Parsed<Q> read_quantity(std::string_view text);
+
+/// A cross-section in mm² and the like, or an American wire gauge from 4/0 to 40: "14 AWG", "AWG 14", "2/0
+/// AWG".
 Parsed<WireSize> read_wire_size(std::string_view text);
+/// "0.5 % + 2 counts", "1.5 %", "2 counts"; the word may be left out after a share: "0.5%+2".
 Parsed<Accuracy> read_accuracy(std::string_view text);
 
 /// The shortest text that reads back as exactly the same value, with the prefix people would use: "250 mohm".
@@ -46,6 +53,8 @@ template <class Q> std::string write_quantity(Q value);
 std::string write_wire_size(const WireSize& size);
 
 /// For tables: at most `digits` significant digits, a prefix that suits, Ω and µ: "1.84 V", "250 mΩ".
+/// What is less than a thousandth of the smallest prefix shows as 0; infinity as ∞, and what is no number as
+/// "—".
 template <class Q> std::string show(Q value, int digits = 3);
 
 } // namespace lostvolts
