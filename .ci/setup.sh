@@ -4,6 +4,7 @@
 #   become_owner SCRIPT ARG...   after `sudo SCRIPT`: goes on as the person who owns the tree
 #   build_lostvolts [tests]      configures and builds Release in build/; does nothing twice
 
+# shellcheck shell=bash disable=SC2034  # need_packages takes the lists by name
 packages_runtime=(
     # The window will want: libgl1-mesa-dri fonts-dejavu-core
 )

@@ -6,6 +6,7 @@
 #include <span>
 #include <string_view>
 
+#include "solver/units/gauge.h" // gauge_diameter, gauge_area
 #include "solver/units/quantity.h"
 #include "solver/units/text.h"
 
@@ -25,19 +26,16 @@ const Metal* find_metal(std::string_view name); ///< nullptr when unknown
 
 /// Resistance per metre at 20 °C of a copper conductor as bought, and where the figure is from: a metric size
 /// of the flexible-conductor table (IEC 60228 class 5), a gauge by the diameter formula (ASTM B258) and the
-/// metal's resistivity; a metric area that no table lists by ρ/A. Other metals scale by resistivity.
+/// metal's resistivity; a metric area that the table doesn't list, and every other metal, by ρ/A.
 struct ConductorResistance {
     ResistancePerLength<> at_20_degC;
     std::string_view source;
-    bool from_table; ///< false: ρ/A
+    bool from_table; ///< false: ρ/A, the area being the metric size's or the gauge formula's
 };
 ConductorResistance conductor_resistance(const WireSize& size, const Metal& metal);
 
-/// Diameter of an American wire gauge: 0.127 mm·92^((36−n)/39) (ASTM B258).
-Length<> gauge_diameter(int gauge);
-Area<> gauge_area(int gauge);
-
-/// Metric sizes sold, mm² (IEC 60228), and even gauges sold, smallest first.
+/// Metric sizes sold, mm² (IEC 60228), and gauges sold, smallest wire first: even ones, and from 2 AWG on
+/// each one.
 std::span<const double> metric_sizes_mm2();
 std::span<const int> gauge_sizes();
 
@@ -52,7 +50,8 @@ FuseElement blade_fuse(Current<> rating);
 
 /// Operating time of a blade fuse (ISO 8820-3, type C and F): shortest and longest at a multiple of its
 /// rating. Between rows interpolated in log–log; at or below 1.10 it never opens (both infinite); the longest
-/// below 1.35 is infinite.
+/// below 1.35 is infinite. Above 6, where the element melts before it can lose heat, the last row's I²t
+/// holds.
 struct OperatingTime {
     Time<> shortest;
     Time<> longest;
@@ -60,12 +59,13 @@ struct OperatingTime {
 OperatingTime blade_fuse_operating_time(double multiple_of_rating);
 std::span<const double> blade_fuse_ratings_amps(); ///< ratings sold
 
-/// Rest voltage of a flooded 12 V lead-acid battery by state of charge (0 … 1) and temperature; interpolated.
-/// `cells` is 6 for 12 V, 12 for 24 V.
+/// Rest voltage of a flooded lead-acid battery by state of charge and temperature. Charge is interpolated
+/// between the table's quarters and held at the ends outside 0 … 1. `cells` is 6 for 12 V, 12 for 24 V.
 Voltage<> lead_acid_rest_voltage(double charge, Temperature<> temperature, int cells);
 
 /// Internal resistance from cold-cranking amps: (E_full − 7.2 V)/CCA for 6 cells (SAE J537 end voltage), at
-/// −18 °C.
+/// −18 °C. It contains 30 s of polarisation, so it is an upper estimate; warm, about half (rule of thumb,
+/// from memory).
 Resistance<> cold_cranking_resistance(Current<> cold_cranking, int cells);
 
 /// Usual limits of voltage drop under load (common practice, no standard number).

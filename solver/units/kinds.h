@@ -14,31 +14,13 @@ namespace lostvolts {
 /// Exponents of m, kg, s, A, K and rad.
 using Dimension = std::array<int, 6>;
 
+// clang-format off
 enum class Kind {
-    voltage,
-    current,
-    resistance,
-    conductance,
-    power,
-    length,
-    area,
-    mass,
-    temperature,
-    time,
-    speed,
-    torque,
-    inertia,
-    inductance,
-    capacitance,
-    charge,
-    energy,
-    motor_constant,
-    viscous_drag,
-    temperature_coefficient,
-    resistance_per_length,
-    resistivity,
-    ratio
+    voltage, current, resistance, conductance, power, length, area, mass, temperature, time, speed, torque, inertia,
+    inductance, capacitance, charge, energy, motor_constant, viscous_drag, temperature_coefficient,
+    resistance_per_length, resistivity, ratio
 };
+// clang-format on
 
 /// A unit to write in: `ascii` in files, `table` in tables; the SI value is the number · times/over ·
 /// 10^tens.

@@ -11,9 +11,6 @@ namespace {
 
 using Why = UnitFault::Why;
 
-constexpr long double fahrenheit_zero_rankine =
-    459.67L; // 0 degF above absolute zero, by definition: 273.15·9/5 − 32
-
 std::string quoted(std::string_view text) { return std::string("\"").append(text).append("\""); }
 
 std::vector<std::string> spellings(const KindInfo& kind) {
@@ -92,7 +89,7 @@ ValueError wrong_kind(const PlainText& text, const UnitMeaning& unit, const std:
     return {at, "has a unit that is not of " + std::string(wanted.name), asked_for(wanted)};
 }
 
-/// Celsius and Fahrenheit have a zero of their own; both are exact by definition.
+/// Celsius and Fahrenheit have a zero of their own, by definition: 273.15 K and 32 degF are 0 degC.
 Parsed<double> temperature(const PlainText& text, const Number& number, const UnitMeaning& unit,
                            std::size_t from) {
     const bool own_zero = unit.alone == "degC" || unit.alone == "degF";

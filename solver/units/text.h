@@ -42,8 +42,8 @@ struct Accuracy {
 /// A Ratio may be a bare number: "0.85" is "85 %".
 template <class Q> Parsed<Q> read_quantity(std::string_view text);
 
-/// A cross-section in mm² and the like, or an American wire gauge from 4/0 to 40: "14 AWG", "AWG 14", "2/0
-/// AWG".
+/// A cross-section in mm² and the like, or an American wire gauge from 4/0 to 40: "14 AWG", "AWG 14",
+/// "2/0 AWG".
 Parsed<WireSize> read_wire_size(std::string_view text);
 /// "0.5 % + 2 counts", "1.5 %", "2 counts"; the word may be left out after a share: "0.5%+2".
 Parsed<Accuracy> read_accuracy(std::string_view text);
@@ -52,9 +52,9 @@ Parsed<Accuracy> read_accuracy(std::string_view text);
 template <class Q> std::string write_quantity(Q value);
 std::string write_wire_size(const WireSize& size);
 
-/// For tables: at most `digits` significant digits, a prefix that suits, Ω and µ: "1.84 V", "250 mΩ".
-/// What is less than a thousandth of the smallest prefix shows as 0; infinity as ∞, and what is no number as
-/// "—".
+/// For tables: at most `digits` significant digits, a prefix that suits, Ω and µ: "1.84 V", "250 mΩ". Speeds
+/// show in rpm, charges in Ah, temperatures in °C, times from 120 s in min and from 7200 s in h. What is less
+/// than a thousandth of the smallest prefix shows as 0, infinity as ∞, and what is no number as "—".
 template <class Q> std::string show(Q value, int digits = 3);
 
 } // namespace lostvolts

@@ -22,71 +22,42 @@ struct Symbol {
 };
 
 constexpr long double pi = std::numbers::pi_v<long double>;
-constexpr Dimension number{}, metre{1}, second{0, 0, 1}, kelvin{0, 0, 0, 0, 1}, radian{0, 0, 0, 0, 0, 1},
-    kilogram{0, 1}, newton{1, 1, -2}, joule{2, 1, -2}, watt{2, 1, -3}, coulomb{0, 0, 1, 1},
-    volt{2, 1, -3, -1}, per_second{0, 0, -1, 0, 0, 1};
+constexpr Dimension number{}, metre{1}, kilogram{0, 1}, second{0, 0, 1}, ampere{0, 0, 0, 1},
+    kelvin{0, 0, 0, 0, 1}, radian{0, 0, 0, 0, 0, 1}, per_second{0, 0, -1, 0, 0, 1}, newton{1, 1, -2},
+    joule{2, 1, -2}, watt{2, 1, -3}, coulomb{0, 0, 1, 1}, volt{2, 1, -3, -1}, ohm{2, 1, -3, -2};
 
 // SI units: BIPM SI brochure, 9th edition. Inch, foot, yard, pound: 0.0254 m, 0.3048 m, 0.9144 m, 0.45359237
 // kg exactly (international yard and pound agreement, 1959). Pound-force: with 9.80665 m/s2 (3rd CGPM, 1901).
 // Circular mil: the area of a circle of 0.001 in, pi/4 of its square.
+// clang-format off
 constexpr Symbol symbols[] = {
-    {"V", volt, Prefix::thousands},
-    {"volt", volt},
-    {"volts", volt},
-    {"A", {0, 0, 0, 1}, Prefix::thousands},
-    {"amp", {0, 0, 0, 1}},
-    {"amps", {0, 0, 0, 1}},
-    {"ohm", {2, 1, -3, -2}, Prefix::thousands},
-    {"Ohm", {2, 1, -3, -2}},
-    {"ohms", {2, 1, -3, -2}, Prefix::thousands},
-    {"megohm", {2, 1, -3, -2}, Prefix::none, 1, 1, 6},
-    {"S", {-2, -1, 3, 2}, Prefix::thousands},
-    {"W", watt, Prefix::thousands},
-    {"watt", watt},
-    {"watts", watt},
-    {"J", joule, Prefix::thousands, 1, 1, 0, true},
-    {"Wh", joule, Prefix::thousands, 36, 1, 2, true},
-    {"N", newton, Prefix::thousands},
-    {"Nm", joule, Prefix::thousands},
-    {"Ncm", joule, Prefix::none, 1, 1, -2},
+    {"V", volt, Prefix::thousands}, {"volt", volt}, {"volts", volt}, {"Vs", {2, 1, -2, -1}, Prefix::thousands},
+    {"A", ampere, Prefix::thousands}, {"amp", ampere}, {"amps", ampere}, {"As", coulomb},
+    {"ohm", ohm, Prefix::thousands}, {"ohms", ohm, Prefix::thousands}, {"Ohm", ohm}, {"Ohms", ohm},
+    {"megohm", ohm, Prefix::none, 1, 1, 6}, {"S", {-2, -1, 3, 2}, Prefix::thousands},
+    {"W", watt, Prefix::thousands}, {"watt", watt}, {"watts", watt},
+    {"J", joule, Prefix::thousands, 1, 1, 0, true}, {"Wh", joule, Prefix::thousands, 36, 1, 2, true},
+    {"N", newton, Prefix::thousands}, {"Nm", joule, Prefix::thousands}, {"Ncm", joule, Prefix::none, 1, 1, -2},
     {"Nms", {2, 1, -1}, Prefix::thousands},
-    {"Vs", {2, 1, -2, -1}, Prefix::thousands},
-    {"lbf", newton, Prefix::none, 44482216152605, 1, -13},
-    {"ozf", newton, Prefix::none, 44482216152605, 16, -13},
-    {"H", {2, 1, -2, -2}, Prefix::thousands},
-    {"F", {-2, -1, 4, 2}, Prefix::thousands},
-    {"C", coulomb, Prefix::thousands},
-    {"Ah", coulomb, Prefix::thousands, 36, 1, 2},
-    {"As", coulomb},
-    {"m", metre, Prefix::metre},
-    {"in", metre, Prefix::none, 254, 1, -4},
-    {"inch", metre, Prefix::none, 254, 1, -4},
-    {"ft", metre, Prefix::none, 3048, 1, -4},
-    {"feet", metre, Prefix::none, 3048, 1, -4},
-    {"yd", metre, Prefix::none, 9144, 1, -4},
-    {"sqmm", {2}, Prefix::none, 1, 1, -6},
-    {"cmil", {2}, Prefix::none, 64516 * pi, 4, -14},
-    {"kcmil", {2}, Prefix::none, 64516 * pi, 4, -11},
+    {"lbf", newton, Prefix::none, 44482216152605, 1, -13}, {"ozf", newton, Prefix::none, 44482216152605, 16, -13},
+    {"H", {2, 1, -2, -2}, Prefix::thousands}, {"F", {-2, -1, 4, 2}, Prefix::thousands},
+    {"C", coulomb, Prefix::thousands}, {"Ah", coulomb, Prefix::thousands, 36, 1, 2},
+    {"m", metre, Prefix::metre}, {"in", metre, Prefix::none, 254, 1, -4}, {"inch", metre, Prefix::none, 254, 1, -4},
+    {"ft", metre, Prefix::none, 3048, 1, -4}, {"feet", metre, Prefix::none, 3048, 1, -4},
+    {"yd", metre, Prefix::none, 9144, 1, -4}, {"sqmm", {2}, Prefix::none, 1, 1, -6},
+    {"cmil", {2}, Prefix::none, 64516 * pi, 4, -14}, {"kcmil", {2}, Prefix::none, 64516 * pi, 4, -11},
     {"MCM", {2}, Prefix::none, 64516 * pi, 4, -11},
-    {"g", kilogram, Prefix::thousands, 1, 1, -3},
-    {"lb", kilogram, Prefix::none, 45359237, 1, -8},
+    {"g", kilogram, Prefix::thousands, 1, 1, -3}, {"lb", kilogram, Prefix::none, 45359237, 1, -8},
     {"oz", kilogram, Prefix::none, 45359237, 16, -8},
-    {"K", kelvin, Prefix::thousands},
-    {"degC", kelvin},
-    {"degF", kelvin, Prefix::none, 5, 9},
-    {"s", second, Prefix::thousands},
-    {"sec", second},
-    {"min", second, Prefix::none, 6, 1, 1},
-    {"h", second, Prefix::none, 36, 1, 2},
-    {"hr", second, Prefix::none, 36, 1, 2},
-    {"rad", radian, Prefix::thousands},
-    {"deg", radian, Prefix::none, pi, 18, -1},
-    {"rev", radian, Prefix::none, 2 * pi},
-    {"r", radian, Prefix::none, 2 * pi}, // as IEC nameplates write r/min
+    {"K", kelvin, Prefix::thousands}, {"degC", kelvin}, {"degF", kelvin, Prefix::none, 5, 9},
+    {"s", second, Prefix::thousands}, {"sec", second}, {"min", second, Prefix::none, 6, 1, 1},
+    {"h", second, Prefix::none, 36, 1, 2}, {"hr", second, Prefix::none, 36, 1, 2},
+    {"rad", radian, Prefix::thousands}, {"deg", radian, Prefix::none, pi, 18, -1},
+    {"rev", radian, Prefix::none, 2 * pi}, {"r", radian, Prefix::none, 2 * pi}, // r/min, as IEC nameplates have it
     {"rpm", per_second, Prefix::thousands, pi, 3, -1},
-    {"%", number, Prefix::none, 1, 1, -2},
-    {"ppm", number, Prefix::none, 1, 1, -6},
+    {"%", number, Prefix::none, 1, 1, -2}, {"ppm", number, Prefix::none, 1, 1, -6},
 };
+// clang-format on
 
 std::optional<int> prefix_tens(char letter, Prefix allowed) {
     if (allowed == Prefix::none) return std::nullopt;

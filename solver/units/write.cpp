@@ -108,6 +108,21 @@ std::string show_degrees(double value, int digits) {
     return text + " °C";
 }
 
+/// The units of tables: those of writing, but rpm and Ah whatever is shortest in a file.
+const std::vector<WrittenUnit>& table_units(const KindInfo& kind) {
+    static const std::vector<WrittenUnit> rpm{{"rpm", "rpm", 0}};
+    static const std::vector<WrittenUnit> ampere_hours{{"mAh", "mAh", -3}, {"Ah", "Ah", 0}};
+    if (kind.kind == Kind::speed) return rpm;
+    if (kind.kind == Kind::charge) return ampere_hours;
+    return kind.prefixed;
+}
+
+std::string show_long_time(double seconds, int digits) {
+    const bool hours = std::abs(seconds) >= 7200;
+    const Digits d = rounded(seconds / (hours ? 3600 : 60), digits);
+    return (d.tens < 9 ? fixed(d, d.tens) : scientific(d, d.tens)) + (hours ? " h" : " min");
+}
+
 } // namespace
 
 std::string write_si(double value, Kind which) {
@@ -128,13 +143,10 @@ std::string show_si(double value, Kind which, int digits) {
     const KindInfo& kind = info(which);
     if (std::isnan(value)) return "—";
     if (which == Kind::temperature && std::isfinite(value)) return show_degrees(value, digits);
-    static const std::vector<WrittenUnit> rpm{{"rpm", "rpm", 0}},
-        ampere_hours{{"mAh", "mAh", -3}, {"Ah", "Ah", 0}};
-    const bool of_trade =
-        which == Kind::speed || which == Kind::charge; // shown in rpm and Ah whatever a file would say
-    const std::vector<WrittenUnit>& units = !of_trade              ? kind.prefixed
-                                            : which == Kind::speed ? rpm
-                                                                   : ampere_hours;
+    if (which == Kind::time && std::isfinite(value) && std::abs(value) >= 120)
+        return show_long_time(value, digits);
+    const std::vector<WrittenUnit>& units = table_units(kind);
+    const bool of_trade = &units != &kind.prefixed;
     if (of_trade) value /= kind.others.front().one;
     if (std::isinf(value)) return std::string(value < 0 ? "-∞ " : "∞ ") + std::string(suited(units, 0).table);
     const bool nothing = std::abs(value) < std::pow(10.0, units.front().tens - 3);

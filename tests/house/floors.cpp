@@ -11,7 +11,7 @@ namespace {
 constexpr int no_floor = -1;
 constexpr int roof = 10; // files that stand in viewer/ itself: main.cpp
 
-// DESIGN, "The house": floors, lowest first.
+// The floors of DEVELOPERS.md, "The house", lowest first.
 int floor_of(std::string_view room) {
     static const std::map<std::string_view, int> floors = {
         {"solver/units", 0},    {"solver/reference", 1}, {"solver/parts", 2},   {"solver/circuit", 3},

@@ -1,0 +1,129 @@
+#include "solver/locate/likelihood.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Cholesky>
+
+namespace lostvolts {
+namespace {
+
+const double log_2pi = std::log(2 * std::numbers::pi);
+
+/// The terms of the sum over blunders, as logarithms.
+struct Terms {
+    double none = 0;                // no blunder
+    Eigen::VectorXd swapped, broad; // one
+    Eigen::MatrixXd two;            // both broad, upper triangle
+    double most = 0;                // largest of all
+    Eigen::VectorXd alpha;          // K·(y − μ)
+    Eigen::VectorXd precision;      // K's diagonal
+};
+
+Terms terms_of(const Measured& m, const Predicted& p) {
+    const Eigen::Index n = m.value.size();
+    Eigen::MatrixXd c = p.tolerance;
+    c.diagonal() += m.variance;
+    const Eigen::LLT<Eigen::MatrixXd> factor(c);
+    const Eigen::VectorXd error = m.value - p.mean;
+    const Eigen::MatrixXd k = factor.solve(Eigen::MatrixXd::Identity(n, n));
+    const double log_det = 2 * factor.matrixLLT().diagonal().array().log().sum();
+
+    Terms t;
+    t.alpha = k * error;
+    t.precision = k.diagonal();
+    const double all = -0.5 * (static_cast<double>(n) * log_2pi + log_det + error.dot(t.alpha));
+    const double right = std::log1p(-blunder_share);
+    t.none = all + static_cast<double>(n) * right;
+    t.swapped.resize(n);
+    t.broad.resize(n);
+    t.two = Eigen::MatrixXd::Constant(n, n, -1e300);
+    t.most = t.none;
+    for (Eigen::Index i = 0; i < n; ++i) {
+        const double kii = t.precision[i], own = t.alpha[i] * t.alpha[i] / kii;
+        const double rest = all + 0.5 * (log_2pi - std::log(kii) + own) + static_cast<double>(n - 1) * right;
+        const double given = error[i] + p.mean[i] - t.alpha[i] / kii; // what the others say it should be
+        const double off = -m.value[i] - given;
+        t.swapped[i] = rest + std::log(blunder_share * swapped_share) -
+                       0.5 * (log_2pi - std::log(kii) + off * off * kii);
+        t.broad[i] = rest + std::log(blunder_share * (1 - swapped_share) / m.span[i]);
+        t.most = std::max({t.most, t.swapped[i], t.broad[i]});
+    }
+    for (Eigen::Index i = 0; i < n; ++i)
+        for (Eigen::Index j = i + 1; j < n; ++j) {
+            const double det = k(i, i) * k(j, j) - k(i, j) * k(i, j);
+            const double own = (k(j, j) * t.alpha[i] * t.alpha[i] - 2 * k(i, j) * t.alpha[i] * t.alpha[j] +
+                                k(i, i) * t.alpha[j] * t.alpha[j]) /
+                               det;
+            t.two(i, j) = all + log_2pi - 0.5 * std::log(det) + 0.5 * own +
+                          static_cast<double>(n - 2) * right + std::log(blunder_share / m.span[i]) +
+                          std::log(blunder_share / m.span[j]);
+            t.most = std::max(t.most, t.two(i, j));
+        }
+    return t;
+}
+
+double total_of(const Terms& t) {
+    double sum = std::exp(t.none - t.most);
+    const Eigen::Index n = t.swapped.size();
+    for (Eigen::Index i = 0; i < n; ++i) {
+        sum += std::exp(t.swapped[i] - t.most) + std::exp(t.broad[i] - t.most);
+        for (Eigen::Index j = i + 1; j < n; ++j) sum += std::exp(t.two(i, j) - t.most);
+    }
+    return t.most + std::log(sum);
+}
+
+} // namespace
+
+double log_likelihood(const Measured& measured, const Predicted& predicted) {
+    if (measured.value.size() == 0) return 0;
+    return total_of(terms_of(measured, predicted));
+}
+
+double log_broad(const Measured& measured) { return -measured.span.array().log().sum(); }
+
+Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
+    const Eigen::Index n = measured.value.size();
+    Scrutiny s;
+    s.blunder = s.swapped = s.expected = s.sigma = Eigen::VectorXd::Zero(n);
+    if (n == 0) return s;
+    const Terms t = terms_of(measured, predicted);
+    const double total = total_of(t);
+    for (Eigen::Index i = 0; i < n; ++i) {
+        s.swapped[i] = std::exp(t.swapped[i] - total);
+        s.blunder[i] += s.swapped[i] + std::exp(t.broad[i] - total);
+        for (Eigen::Index j = i + 1; j < n; ++j) {
+            const double both = std::exp(t.two(i, j) - total);
+            s.blunder[i] += both;
+            s.blunder[j] += both;
+        }
+    }
+    // Each reading against the others that are right: condition on those alone.
+    std::vector<Eigen::Index> right;
+    for (Eigen::Index i = 0; i < n; ++i)
+        if (s.blunder[i] < 0.5) right.push_back(i);
+    Eigen::MatrixXd c = predicted.tolerance;
+    c.diagonal() += measured.variance;
+    for (Eigen::Index i = 0; i < n; ++i) {
+        std::vector<Eigen::Index> others;
+        for (const Eigen::Index j : right)
+            if (j != i) others.push_back(j);
+        const Eigen::MatrixXd between = c(others, others);
+        const Eigen::VectorXd link = c(others, std::vector<Eigen::Index>{i});
+        const Eigen::LLT<Eigen::MatrixXd> factor(between);
+        const Eigen::VectorXd weight = factor.solve(link);
+        const Eigen::VectorXd error = measured.value(others) - predicted.mean(others);
+        s.expected[i] = predicted.mean[i] + weight.dot(error);
+        s.sigma[i] = std::sqrt(std::max(c(i, i) - weight.dot(link), 1e-300));
+    }
+    s.right = static_cast<int>(right.size());
+    if (!right.empty()) {
+        const Eigen::MatrixXd between = c(right, right);
+        const Eigen::VectorXd error = measured.value(right) - predicted.mean(right);
+        s.chi_square = error.dot(between.llt().solve(error));
+    }
+    return s;
+}
+
+} // namespace lostvolts

@@ -1,0 +1,54 @@
+// How probable a set of readings is, given what a hypothesis predicts.
+//
+// The prediction is Gaussian: its mean from the circuit, its covariance C = meter variance + J·Σ·Jᵀ, where Σ
+// holds the healthy parts' tolerances and J the slopes of every reading against every number. Beside that,
+// each reading may be a blunder on its own account, with share ε: the leads swapped (it then tells minus what
+// it should), or anything at all within the instrument's span. The sum over no blunder, each one and each
+// pair of them is exact and costs one inverse: with K = C⁻¹ and α = K·(y − μ), leaving out the set B
+// multiplies the density by
+//     (2π)^(|B|/2) · |K_BB|^(−1/2) · exp(½·α_Bᵀ·K_BB⁻¹·α_B).
+// Source: partitioned Gaussian, any multivariate statistics text; combining meter and tolerance, JCGM 100
+// (GUM) 5.2.
+#pragma once
+
+#include <vector>
+
+#include <Eigen/Core>
+
+namespace lostvolts {
+
+/// Share of readings that are blunders, and of those with the leads swapped. Common practice, no source.
+inline constexpr double blunder_share = 0.02;
+inline constexpr double swapped_share = 0.3;
+
+/// What is measured, the same for every hypothesis.
+struct Measured {
+    Eigen::VectorXd value;
+    Eigen::VectorXd variance; ///< of the instrument
+    Eigen::VectorXd span;     ///< width over which a blunder may fall, in the reading's unit
+};
+
+/// What a hypothesis says of it.
+struct Predicted {
+    Eigen::VectorXd mean;
+    Eigen::MatrixXd tolerance; ///< J·Σ·Jᵀ
+};
+
+/// ln p(readings | prediction), blunders summed over.
+double log_likelihood(const Measured& measured, const Predicted& predicted);
+
+/// ln p if nothing fits and any value within the span is as likely as another.
+double log_broad(const Measured& measured);
+
+/// Reading by reading, under one prediction.
+struct Scrutiny {
+    Eigen::VectorXd blunder;  ///< probability that this reading is a blunder
+    Eigen::VectorXd swapped;  ///< … of the kind with leads swapped
+    Eigen::VectorXd expected; ///< given the others that are not blunders
+    Eigen::VectorXd sigma;    ///< of measured − expected
+    double chi_square = 0;    ///< of the readings that are more likely right than not
+    int right = 0;            ///< how many those are
+};
+Scrutiny scrutinise(const Measured& measured, const Predicted& predicted);
+
+} // namespace lostvolts

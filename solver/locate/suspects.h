@@ -1,0 +1,41 @@
+// The hypotheses that readings are weighed against: nothing wrong, something not modelled, or a fault of one
+// kind in one part with a size somewhere in its range. Prior odds come from the kinds (solver/parts/fault.h).
+#pragma once
+
+#include <vector>
+
+#include "solver/network/network.h"
+
+namespace lostvolts {
+
+/// One fault whose size is not known: between low and high, evenly likely in log size (ohms) or in size
+/// (shares).
+struct FaultRange {
+    PartId part = none;
+    FaultKind kind = FaultKind::high_resistance;
+    double low = 0, high = 0; ///< SI; both 0 where the kind has no size
+    double odds = 0;
+
+    bool sized() const { return size_of(kind) != FaultSize::none; }
+    bool logarithmic() const { return size_of(kind) == FaultSize::ohms; }
+    /// The size at a place in the range: 0 is low, 1 is high.
+    double size_at(double place) const;
+};
+
+struct Hypothesis {
+    std::vector<FaultRange> faults; ///< empty: healthy
+    double log_prior = 0;
+};
+
+/// Before any reading. Somebody measures because something seems wrong, so healthy is one in ten; a drawing
+/// that is wrong, or a fault of no kind listed here, is one in fifty. Common practice, no source.
+inline constexpr double prior_healthy = 0.10;
+inline constexpr double prior_unmodelled = 0.02;
+
+/// Healthy first, then every single fault of every part. `typical_amps` is what each part carries when
+/// healthy, at the most over the states: a resistance matters from 0.1 V at that current (the trade's limit
+/// for a joint) upwards.
+std::vector<Hypothesis> single_faults(const Network& network, const std::vector<double>& typical_amps,
+                                      const std::vector<double>& typical_volts);
+
+} // namespace lostvolts
