@@ -1,0 +1,295 @@
+#include "viewer/command/locate_text.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "viewer/command/cautions.h"
+#include "viewer/command/predict_text.h"
+#include "viewer/command/style.h"
+#include "viewer/command/table.h"
+#include "viewer/command/words.h"
+
+namespace lostvolts {
+namespace {
+
+constexpr std::size_t most_suspects = 8;
+constexpr std::size_t most_next = 3;
+constexpr std::size_t most_outcomes = 5;
+constexpr double worth_a_line = 0.01; // of probability
+
+struct Text {
+    const Readings& readings;
+    const Location& location;
+    int columns;
+    std::string out{};
+
+    const Circuit& circuit() const { return readings.circuit; }
+    const Suspect& suspect(int s) const { return location.suspects[static_cast<std::size_t>(s)]; }
+    const std::string& state_name(int s) const { return circuit().states[static_cast<std::size_t>(s)].name; }
+
+    void paragraph(const std::string& words, int first = 0, int rest = 0) {
+        out += wrapped(words, columns, first, rest) + '\n';
+    }
+    void heading(std::string_view words) { out += '\n' + strong(words) + '\n'; }
+
+    void suspects();
+    void kinds_explained();
+    void checks();
+    void next();
+    void repaired();
+};
+
+std::string what_was_read(const Circuit& c, const Reading& r) {
+    return what_is_read(c, r.quantity, r.red, r.black, r.through);
+}
+
+std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
+
+/// "1. pump ground: high resistance, 180 mΩ (160 to 205 mΩ)", the size left out where there is none.
+std::string with_size(const Circuit& c, const Suspect& s) {
+    std::string text = suspect_name(c, s);
+    if (s.faults.size() == 1)
+        if (const std::string size = size_with_interval(s.faults[0]); !size.empty()) text += ", " + size;
+    return text;
+}
+
+/// The suspects that a narrowed verdict speaks of: those the readings can't tell from the first, or else
+/// those that make up nine tenths together.
+std::vector<int> narrowed_to(const Location& l) {
+    std::set<int> members{0};
+    members.insert(l.group.begin(), l.group.end());
+    if (members.size() == 1) {
+        double together = l.suspects[0].probability;
+        for (int s = 1; s < static_cast<int>(l.suspects.size()) && together < 0.9; ++s) {
+            members.insert(s);
+            together += l.suspects[static_cast<std::size_t>(s)].probability;
+        }
+    }
+    return {members.begin(), members.end()};
+}
+
+std::string number_word(std::size_t n) {
+    static constexpr std::array<std::string_view, 7> words = {"No",   "One",  "Two", "Three",
+                                                              "Four", "Five", "Six"};
+    return n < words.size() ? std::string(words[n]) : std::to_string(n);
+}
+
+std::string list_of(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
+    constexpr std::size_t most = 4;
+    std::string text;
+    for (std::size_t k = 0; k < std::min(suspects.size(), most); ++k) {
+        const Suspect& s = l.suspects[static_cast<std::size_t>(suspects[k])];
+        text += fmt::format("{}{} ({})", k == 0 ? "" : "; ", suspect_name(c, s), percent(s.probability));
+    }
+    if (suspects.size() > most) text += fmt::format("; and {} more", suspects.size() - most);
+    return text;
+}
+
+std::string doubted_readings(const Readings& r, const Location& l) {
+    std::string text;
+    for (const ReadingCheck& check : l.readings) {
+        if (!check.suspect_reading) continue;
+        const Reading& reading = r.readings[static_cast<std::size_t>(check.index)];
+        text += fmt::format(" Take reading {} ({}) again: it looks wrong{}.", check.index + 1,
+                            what_was_read(r.circuit, reading),
+                            check.likely.empty() ? "" : " (" + check.likely + ")");
+    }
+    return text;
+}
+
+/// How far off a reading is, in words: the number of its own standard deviations needs no statistics to read.
+std::string fit_word(double deviation) {
+    const double d = std::abs(deviation);
+    return d < 2 ? "fits" : d < 3 ? "a little off" : "far off";
+}
+
+void Text::suspects() {
+    heading("Suspects");
+    Table table;
+    table.columns = {{"", true, false, 2},     {"sure", true, false, 0},          {"what", false, true, 0},
+                     {"size", true, false, 0}, {"90 % between", false, false, 1}, {"misfit", true, false, 3}};
+    double rest = 0;
+    int untold = 0;
+    for (std::size_t k = 0; k < location.suspects.size(); ++k) {
+        const Suspect& s = location.suspects[k];
+        if (k >= most_suspects || (k > 0 && s.probability < worth_a_line)) {
+            rest += s.probability;
+            ++untold;
+            continue;
+        }
+        std::string size, between;
+        if (s.faults.size() == 1) {
+            const FoundFault& f = s.faults[0];
+            size = size_text(f.kind, f.value);
+            if (!size.empty()) between = size_text(f.kind, f.low) + " and " + size_text(f.kind, f.high);
+        }
+        table.add({std::to_string(k + 1), percent(s.probability), suspect_name(circuit(), s), size, between,
+                   std::isfinite(s.misfit) && !s.unmodelled ? fmt::format("{:.1f}", s.misfit) : ""});
+    }
+    out += draw(table, columns);
+    if (untold > 0) paragraph(fmt::format("{} more, together {}", untold, percent(rest)), 2, 2);
+}
+
+void Text::kinds_explained() {
+    std::set<FaultKind> told;
+    for (std::size_t k = 0; k < std::min(location.suspects.size(), most_suspects); ++k) {
+        if (k > 0 && location.suspects[k].probability < worth_a_line) break;
+        for (const FoundFault& f : location.suspects[k].faults)
+            if (told.insert(f.kind).second)
+                paragraph(fmt::format("{}: {}.", name_of(f.kind), explanation(f.kind)), 2, 4);
+    }
+}
+
+void Text::checks() {
+    if (location.readings.empty() || location.suspects.empty()) return;
+    heading("Your readings, if suspect 1 is right");
+    Table table;
+    table.columns = {{"", true, false, 1},         {"state", false, true, 2},    {"reading", false, true, 0},
+                     {"measured", true, false, 0}, {"expected", true, false, 0}, {"", false, true, 0},
+                     {"sigma", true, false, 3}};
+    for (const ReadingCheck& check : location.readings) {
+        const Reading& r = readings.readings[static_cast<std::size_t>(check.index)];
+        std::string word = fit_word(check.deviation);
+        if (check.suspect_reading)
+            word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
+        table.add({std::to_string(check.index + 1), state_name(r.state), what_was_read(circuit(), r),
+                   as_read(r), value_text(r.quantity, check.expected), word,
+                   std::isfinite(check.deviation) ? fmt::format("{:+.1f}", check.deviation) : ""});
+    }
+    out += draw(table, columns);
+}
+
+void Text::next() {
+    if (location.next.empty()) return;
+    heading("Measure next");
+    for (std::size_t k = 0; k < std::min(location.next.size(), most_next); ++k) {
+        const NextReading& n = location.next[k];
+        paragraph(fmt::format("{}. state {}: {}. About {:.0f} min.", k + 1, state_name(n.state),
+                              what_is_read(circuit(), n.quantity, n.red, n.black, n.through),
+                              std::max(n.minutes, 1.0)),
+                  2, 5);
+        Table table;
+        table.columns = {{"", true, false, 0}, {"", false, true, 0}, {"", false, false, 1}};
+        std::size_t told = 0;
+        for (const Outcome& o : n.outcomes) {
+            if (told >= most_outcomes || suspect(o.suspect).probability < worth_a_line) continue;
+            ++told;
+            table.add({value_text(n.quantity, o.expect), "if " + suspect_name(circuit(), suspect(o.suspect)),
+                       o.low == o.high ? "" : "(" + span_text(n.quantity, o.low, o.high) + ")"});
+        }
+        std::string drawn = draw(table, columns, 5);
+        out += drawn;
+    }
+}
+
+void Text::repaired() {
+    const Verdict v = location.verdict;
+    if (location.repaired.empty() || v == Verdict::healthy || v == Verdict::contradictory) return;
+    heading("After the repair it should read");
+    Table table;
+    table.columns = {{"", true, false, 1},
+                     {"state", false, true, 2},
+                     {"reading", false, true, 0},
+                     {"was", true, false, 0},
+                     {"should be", true, false, 0}};
+    std::set<int> states;
+    for (std::size_t k = 0; k < readings.readings.size(); ++k) {
+        const Reading& r = readings.readings[k];
+        for (const StatePrediction& s : location.repaired) {
+            if (s.state != r.state) continue;
+            const auto value = predicted_value(s, r);
+            if (!value) continue;
+            states.insert(s.state);
+            table.add({std::to_string(k + 1), state_name(r.state), what_was_read(circuit(), r), as_read(r),
+                       value_text(r.quantity, *value)});
+        }
+    }
+    out += draw(table, columns);
+    for (const StatePrediction& s : location.repaired)
+        if (states.contains(s.state))
+            for (const std::string& line : load_lines(circuit(), s))
+                paragraph(fmt::format("{}: {}", state_name(s.state), line), 2, 4);
+}
+
+} // namespace
+
+std::optional<double> predicted_value(const StatePrediction& s, const Reading& r) {
+    const auto at = [&](PointId p) {
+        return p == none ? std::nullopt : s.points[static_cast<std::size_t>(p)];
+    };
+    if (r.quantity == Measurand::voltage) {
+        const auto red = at(r.red), black = at(r.black);
+        if (!red || !black) return std::nullopt;
+        return si(*red - *black);
+    }
+    if (r.quantity == Measurand::current && r.through != none)
+        return si(s.parts[static_cast<std::size_t>(r.through)].current);
+    if (r.quantity == Measurand::speed)
+        for (const MotorResult& m : s.motors)
+            if (m.part == r.through) return si(m.speed);
+    return std::nullopt;
+}
+
+std::string verdict_text(const Readings& readings, const Location& l) {
+    const Circuit& c = readings.circuit;
+    if (l.suspects.empty()) return "There is nothing to judge by.";
+    const Suspect& first = l.suspects.front();
+    std::string text;
+    switch (l.verdict) {
+    case Verdict::healthy:
+        text =
+            fmt::format("Nothing is wrong with this circuit as far as these readings tell. Probability {}.",
+                        percent(first.probability));
+        break;
+    case Verdict::located:
+        for (const FoundFault& f : first.faults) text += finding(c, f) + ' ';
+        text += fmt::format("Probability {}.", percent(first.probability));
+        break;
+    case Verdict::narrowed: {
+        const std::vector<int> left = narrowed_to(l);
+        if (left.size() == 1)
+            text = fmt::format("These readings point to one suspect, but do not settle it: {}.",
+                               list_of(c, l, left));
+        else
+            text = fmt::format("{} suspects {}: {}.", number_word(left.size()),
+                               l.group.size() > 1 ? "fit these readings equally well"
+                                                  : "are left by these readings",
+                               list_of(c, l, left));
+        if (!l.next.empty()) {
+            const NextReading& n = l.next.front();
+            text += fmt::format(" To tell them apart, measure in state {}: {}.",
+                                c.states[static_cast<std::size_t>(n.state)].name,
+                                what_is_read(c, n.quantity, n.red, n.black, n.through));
+        } else if (left.size() > 1) {
+            text += " No reading within reach would tell them apart.";
+        }
+        break;
+    }
+    case Verdict::contradictory:
+        text = "These readings contradict one another or this drawing: no single fault explains them.";
+        if (!first.faults.empty() || first.unmodelled)
+            text += fmt::format(" The nearest: {} ({}).", suspect_name(c, first), percent(first.probability));
+        break;
+    }
+    return text + doubted_readings(readings, l);
+}
+
+std::string locate_text(const Readings& readings, const Location& location, int columns) {
+    Text text{readings, location, columns};
+    const Circuit& c = readings.circuit;
+    text.out = strong(c.name.empty() ? c.file : c.name) + '\n';
+    text.paragraph(verdict_text(readings, location));
+    text.suspects();
+    text.kinds_explained();
+    text.checks();
+    text.next();
+    text.repaired();
+    text.heading("Before you touch the machine");
+    for (const std::string& caution : cautions(c)) text.paragraph("- " + caution, 2, 4);
+    return text.out;
+}
+
+} // namespace lostvolts
