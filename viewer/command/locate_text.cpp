@@ -35,6 +35,11 @@ struct Text {
     }
     void heading(std::string_view words) { out += '\n' + strong(words) + '\n'; }
 
+    std::string in_state(const Reading& r) const {
+        return fmt::format("{}: {}", state_name(r.state),
+                           what_is_read(circuit(), r.quantity, r.red, r.black, r.through));
+    }
+
     void suspects();
     void kinds_explained();
     void checks();
@@ -47,14 +52,6 @@ std::string what_was_read(const Circuit& c, const Reading& r) {
 }
 
 std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
-
-/// "1. pump ground: high resistance, 180 mΩ (160 to 205 mΩ)", the size left out where there is none.
-std::string with_size(const Circuit& c, const Suspect& s) {
-    std::string text = suspect_name(c, s);
-    if (s.faults.size() == 1)
-        if (const std::string size = size_with_interval(s.faults[0]); !size.empty()) text += ", " + size;
-    return text;
-}
 
 /// The suspects that a narrowed verdict speaks of: those the readings can't tell from the first, or else
 /// those that make up nine tenths together.
@@ -69,6 +66,25 @@ std::vector<int> narrowed_to(const Location& l) {
         }
     }
     return {members.begin(), members.end()};
+}
+
+/// Whether none of them is more than twice as probable as another.
+bool alike(const Location& l, const std::vector<int>& suspects) {
+    double least = 1, most = 0;
+    for (const int s : suspects) {
+        least = std::min(least, l.suspects[static_cast<std::size_t>(s)].probability);
+        most = std::max(most, l.suspects[static_cast<std::size_t>(s)].probability);
+    }
+    return most <= 2 * least;
+}
+
+/// Of a suspect's part, all the ways it may have failed.
+double on_the_part_of(const Location& l, const Suspect& suspect) {
+    if (suspect.faults.size() != 1) return suspect.probability;
+    double total = 0;
+    for (const Suspect& s : l.suspects)
+        if (s.faults.size() == 1 && s.faults[0].part == suspect.faults[0].part) total += s.probability;
+    return total;
 }
 
 std::string number_word(std::size_t n) {
@@ -109,7 +125,7 @@ std::string fit_word(double deviation) {
 void Text::suspects() {
     heading("Suspects");
     Table table;
-    table.columns = {{"", true, false, 2},     {"sure", true, false, 0},          {"what", false, true, 0},
+    table.columns = {{"", true, false, 0}, {"sure", true, false, 0},          {"what", false, true, 0},
                      {"size", true, false, 0}, {"90 % between", false, false, 1}, {"misfit", true, false, 3}};
     double rest = 0;
     int untold = 0;
@@ -147,16 +163,15 @@ void Text::checks() {
     if (location.readings.empty() || location.suspects.empty()) return;
     heading("Your readings, if suspect 1 is right");
     Table table;
-    table.columns = {{"", true, false, 1},         {"state", false, true, 2},    {"reading", false, true, 0},
-                     {"measured", true, false, 0}, {"expected", true, false, 0}, {"", false, true, 0},
-                     {"sigma", true, false, 3}};
+    table.columns = {{"", true, false, 0},         {"reading", false, true, 0}, {"measured", true, false, 0},
+                     {"expected", true, false, 0}, {"", false, true, 0},        {"sigma", true, false, 3}};
     for (const ReadingCheck& check : location.readings) {
         const Reading& r = readings.readings[static_cast<std::size_t>(check.index)];
         std::string word = fit_word(check.deviation);
         if (check.suspect_reading)
             word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
-        table.add({std::to_string(check.index + 1), state_name(r.state), what_was_read(circuit(), r),
-                   as_read(r), value_text(r.quantity, check.expected), word,
+        table.add({std::to_string(check.index + 1), in_state(r), as_read(r),
+                   value_text(r.quantity, check.expected), word,
                    std::isfinite(check.deviation) ? fmt::format("{:+.1f}", check.deviation) : ""});
     }
     out += draw(table, columns);
@@ -177,11 +192,11 @@ void Text::next() {
         for (const Outcome& o : n.outcomes) {
             if (told >= most_outcomes || suspect(o.suspect).probability < worth_a_line) continue;
             ++told;
-            table.add({value_text(n.quantity, o.expect), "if " + suspect_name(circuit(), suspect(o.suspect)),
-                       o.low == o.high ? "" : "(" + span_text(n.quantity, o.low, o.high) + ")"});
+            table.add({value_text(n.quantity, o.expect),
+                       fmt::format("if {}", suspect_name(circuit(), suspect(o.suspect))),
+                       o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high))});
         }
-        std::string drawn = draw(table, columns, 5);
-        out += drawn;
+        out += draw(table, columns, 5);
     }
 }
 
@@ -190,8 +205,8 @@ void Text::repaired() {
     if (location.repaired.empty() || v == Verdict::healthy || v == Verdict::contradictory) return;
     heading("After the repair it should read");
     Table table;
-    table.columns = {{"", true, false, 1},
-                     {"state", false, true, 2},
+    table.columns = {{"", true, false, 0},
+
                      {"reading", false, true, 0},
                      {"was", true, false, 0},
                      {"should be", true, false, 0}};
@@ -203,8 +218,7 @@ void Text::repaired() {
             const auto value = predicted_value(s, r);
             if (!value) continue;
             states.insert(s.state);
-            table.add({std::to_string(k + 1), state_name(r.state), what_was_read(circuit(), r), as_read(r),
-                       value_text(r.quantity, *value)});
+            table.add({std::to_string(k + 1), in_state(r), as_read(r), value_text(r.quantity, *value)});
         }
     }
     out += draw(table, columns);
@@ -246,7 +260,10 @@ std::string verdict_text(const Readings& readings, const Location& l) {
         break;
     case Verdict::located:
         for (const FoundFault& f : first.faults) text += finding(c, f) + ' ';
-        text += fmt::format("Probability {}.", percent(first.probability));
+        text += fmt::format("Probability {}", percent(first.probability));
+        if (const double part = on_the_part_of(l, first); part > first.probability + worth_a_line)
+            text += fmt::format("; that it is this part in one way or another, {}", percent(part));
+        text += '.';
         break;
     case Verdict::narrowed: {
         const std::vector<int> left = narrowed_to(l);
@@ -255,8 +272,8 @@ std::string verdict_text(const Readings& readings, const Location& l) {
                                list_of(c, l, left));
         else
             text = fmt::format("{} suspects {}: {}.", number_word(left.size()),
-                               l.group.size() > 1 ? "fit these readings equally well"
-                                                  : "are left by these readings",
+                               alike(l, left) ? "fit these readings about equally well"
+                                              : "are left by these readings",
                                list_of(c, l, left));
         if (!l.next.empty()) {
             const NextReading& n = l.next.front();

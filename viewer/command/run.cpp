@@ -80,8 +80,8 @@ Problem wrong_words(const CLI::App& app, const CLI::ParseError& error) {
                 problem.what =
                     fmt::format("{} needs {}: {}", name, option->get_name(true), option->get_description());
     } else if (dynamic_cast<const CLI::ArgumentMismatch*>(&error)) {
-        problem.what =
-            fmt::format("{}: an option stands there without its value, or with one too many", name);
+        const std::string_view what = error.what(); // "--state: 1 required STATE missing"
+        problem.what = fmt::format("{}: {} needs a value after it", name, what.substr(0, what.find(':')));
     } else {
         problem.what = fmt::format("{}: {}", name, error.what());
     }

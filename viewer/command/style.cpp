@@ -1,6 +1,7 @@
 #include "viewer/command/style.h"
 
 #include <algorithm>
+#include <array>
 #include <vector>
 
 namespace lostvolts {
@@ -68,10 +69,33 @@ char open_after(std::string_view text, char open) {
     return open;
 }
 
+constexpr int longest_whole_name = 16;
+
+/// Whether a word is a unit, punctuation after it left aside: "mΩ).".
+bool is_unit(std::string_view word) {
+    static constexpr std::array<std::string_view, 16> units = {
+        "V", "mV", "A", "mA", "Ω", "mΩ", "µΩ", "kΩ", "MΩ", "%", "rpm", "min", "N·m", "mN·m", "W", "s"};
+    while (!word.empty() && (word.back() == '.' || word.back() == ',' || word.back() == ')' ||
+                             word.back() == ';' || word.back() == ':'))
+        word.remove_suffix(1);
+    return std::find(units.begin(), units.end(), word) != units.end();
+}
+
+/// Pieces that a line may break between: a number stays with its unit, and a short quoted name in one piece.
 std::vector<std::string_view> words_of(std::string_view text) {
     std::vector<std::string_view> words;
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find(' '), text.size());
+        std::size_t end = std::min(text.find(' '), text.size());
+        if (const std::size_t quote = text.substr(0, end).find('"'); quote != std::string_view::npos) {
+            const std::size_t close = text.find('"', quote + 1);
+            if (close != std::string_view::npos && close > end &&
+                width_of(text.substr(quote, close - quote)) <= longest_whole_name)
+                end = std::min(text.find(' ', close), text.size());
+        }
+        if (end > 0 && end < text.size() && text[end - 1] >= '0' && text[end - 1] <= '9') {
+            const std::size_t after = std::min(text.find(' ', end + 1), text.size());
+            if (is_unit(text.substr(end + 1, after - end - 1))) end = after;
+        }
         if (end > 0) words.push_back(text.substr(0, end));
         text.remove_prefix(std::min(end + 1, text.size()));
     }

@@ -18,8 +18,9 @@ std::string finish(std::string_view text, bool colour);
 /// Columns of a terminal that text takes: code points, emphasis not counted.
 int width_of(std::string_view text);
 
-/// Lines of at most `columns` columns, broken at spaces (a longer word is cut); without line ends. Emphasis
-/// goes on over a break. A space after `indent` is never written at a line's end.
+/// Lines of at most `columns` columns, without a last line end, broken at spaces; a number stays with its
+/// unit and a short quoted name in one piece. A word that is longer than a line is cut. Emphasis goes on over
+/// a break.
 std::string wrapped(std::string_view text, int columns, int first_indent = 0, int indent = 0);
 
 } // namespace lostvolts

@@ -127,12 +127,12 @@ std::string draw(const Table& table, int columns, int indent) {
     }
     if (headed) draw_row(table, layout, headings, indent, out);
     for (const auto& row : table.rows) draw_row(table, layout, row, indent, out);
-    if (!left_out.empty()) {
-        std::sort(left_out.begin(), left_out.end());
-        std::string names;
-        for (const std::size_t c : left_out) names += (names.empty() ? "" : ", ") + table.columns[c].heading;
-        out += faint(wrapped("(no room for: " + names + ")", columns, indent, indent)) + '\n';
-    }
+    std::sort(left_out.begin(), left_out.end());
+    std::string names;
+    for (const std::size_t c : left_out)
+        if (!table.columns[c].heading.empty())
+            names += (names.empty() ? "" : ", ") + table.columns[c].heading;
+    if (!names.empty()) out += faint(wrapped("(no room for: " + names + ")", columns, indent, indent)) + '\n';
     return out;
 }
 
