@@ -59,8 +59,7 @@ View view(Weighing& w, const Reach& reach, int state, const std::vector<Fault>& 
     for (Eigen::Index k = 0; k < rows; ++k)
         for (std::size_t j = 0; j < straying.size(); ++j)
             g(k, static_cast<Eigen::Index>(j)) =
-                w.slopes[static_cast<std::size_t>(k) * static_cast<std::size_t>(n.numbers) + straying[j]] *
-                deviations[straying[j]];
+                w.slopes[straying[j] * probes.size() + static_cast<std::size_t>(k)] * deviations[straying[j]];
     v.mean = Eigen::Map<const Eigen::VectorXd>(values.data(), rows) + g * learned.shift;
     const Eigen::MatrixXd cross = g * learned.spread.transpose();
     v.covariance.noalias() = g * g.transpose();

@@ -134,9 +134,9 @@ std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>&
         for (std::size_t k = 0; k < values.size(); ++k) {
             const Eigen::Index row = state.rows[k];
             p.mean[row] = values[k];
-            const double* slope = w.slopes.data() + k * static_cast<std::size_t>(n.numbers);
             for (std::size_t j = 0; j < straying.size(); ++j)
-                scaled(row, static_cast<Eigen::Index>(j)) = slope[straying[j]] * deviations[straying[j]];
+                scaled(row, static_cast<Eigen::Index>(j)) =
+                    w.slopes[straying[j] * values.size() + k] * deviations[straying[j]];
         }
     }
     p.tolerance.noalias() = scaled * scaled.transpose();

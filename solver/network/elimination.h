@@ -7,8 +7,8 @@
 // every number keeps full relative accuracy, however far apart milliohms and megohms are, and a node with d
 // exactly 0 is exactly a part of the circuit that floats. Negative conductances (a constant-power load's
 // slope) are allowed, without that guarantee.
-//   Source: star–mesh, A. Rosen, J. IEE 62 (1924); accuracy, e.g. C. A. O'Cinneide, Numer. Math. 65 (1993)
-//   (memory).
+//   Source: star–mesh, A. Rosen, J. IEE 62 (1924); accuracy, e.g. C. A. O'Cinneide, Numer. Math. 65 (1993);
+//   both from memory.
 //
 // Order and every destination index are worked out once per structure (elimination_plan.h); the numeric phase
 // is plain loops over flat arrays. Nothing here allocates once a Factor has been used with its plan, except
@@ -25,8 +25,7 @@ namespace lostvolts {
 
 /// Numbers of one factorisation; reused, allocated once.
 struct Factor {
-    /// Per slot of the plan the fraction wₚ/d, then per pivot 1/d in 1/S (0 at a held node), then one unused
-    /// place.
+    /// Per slot of the plan the fraction wₚ/d, then per pivot 1/d in ohms (0 at a held node), then a spare.
     std::vector<double> value;
     /// Nodes with d exactly 0 and nothing left attached: one per floating section, held at 0 V.
     std::vector<std::int32_t> floating;
@@ -40,17 +39,16 @@ struct Factor {
 void eliminate(const EliminationPlan& plan, std::span<const double> siemens, Factor& factor);
 
 /// Solve in place: amperes into each node → volts at each node. The matrix is symmetric, so this is the
-/// adjoint too. In a floating section volts are relative to its node in `factor.floating`, which takes up any
-/// amperes left over.
+/// adjoint too. With amperes of one sign and no negative conductance every node's volts are right to rounding
+/// relative to themselves. In a floating section volts are relative to its node in `factor.floating`, which
+/// takes up any amperes left over.
 void solve(const EliminationPlan& plan, const Factor& factor, std::span<double> amps_to_volts);
 
-/// The same for several right-hand sides at once, interleaved: node n of column c is amps_to_volts[n·columns
-/// + c].
+/// The same for several right-hand sides at once: node n of column c is at amps_to_volts[n·columns + c].
 void solve_many(const EliminationPlan& plan, const Factor& factor, int columns,
                 std::span<double> amps_to_volts);
 
-/// For each node the index in `factor.floating` of the section it belongs to, −1 when it has a path to
-/// ground.
+/// For each node the index in `factor.floating` of the section it belongs to, −1 for a grounded node.
 std::vector<std::int32_t> floating_section(const EliminationPlan& plan, const Factor& factor);
 
 } // namespace lostvolts

@@ -44,7 +44,7 @@ Adjacency adjacency_of(Index nodes, std::span<const Edge> edges) {
 }
 
 /// Neighbours of each pivot that are taken out after it, fill included, for any order of elimination. Rows
-/// are not sorted. The parent of a pivot is the earliest of them: the pivots form a forest, the elimination
+/// are not sorted. A pivot's parent is the earliest of its row: the pivots form a forest, the elimination
 /// tree.
 struct Rows {
     Adjacency later;
@@ -97,8 +97,9 @@ struct PivotClass {
     auto operator<=>(const PivotClass&) const = default;
 };
 
-/// The pivots of `rows` in their final order: by height in the elimination tree, by degree, by
-/// postorder.
+/// The pivots of `rows` in their final order: by height in the elimination tree, then degree, then postorder.
+/// Any order with children before parents makes the same fill; in this one a run's pivots do not wait for one
+/// another.
 struct Schedule {
     std::vector<Index> sequence; // pivot of `rows` at each final place
     std::vector<PivotClass> of;  // per pivot of `rows`
@@ -121,7 +122,7 @@ Schedule schedule(const Rows& rows) {
     return result;
 }
 
-/// Slot in pivot `row`'s row, at or after `from`, whose neighbour is `other`; it must be there.
+/// The slot in [from, row_end) whose neighbour is `other`; it must be there.
 Index slot_of(const EliminationPlan& plan, Index other, Index from, Index row_end) {
     const auto slots = plan.neighbour.begin();
     if (slots[from] == other) return from;
@@ -153,26 +154,16 @@ void append_targets(EliminationPlan& plan, const std::vector<Index>& first_slot,
     }
 }
 
-} // namespace
-
-EliminationPlan plan_elimination(std::int32_t nodes, std::span<const Edge> edges) {
-    assert(std::ranges::all_of(edges, [&](const Edge& edge) {
-        return std::max(edge.a, edge.b) < nodes && std::min(edge.a, edge.b) >= ground_node;
-    }));
-    EliminationPlan plan;
-    plan.nodes = nodes;
-    const Adjacency network = adjacency_of(nodes, edges);
-    const std::vector<Index> order = order_for_elimination(network);
-    const Rows rows = rows_of(network, order);
+/// Lays out pivots, runs and slots in the scheduled order. Returns the first slot of each pivot, and one
+/// more.
+std::vector<Index> lay_out(EliminationPlan& plan, const std::vector<Index>& order, const Rows& rows) {
     const Schedule scheduled = schedule(rows);
-
-    std::vector<Index> final_place(nodes), pivot_of_node(nodes), first_slot(nodes + 1, 0);
-    for (Index k = 0; k < nodes; ++k) final_place[scheduled.sequence[k]] = k;
+    std::vector<Index> final_place(plan.nodes), first_slot(plan.nodes + 1, 0);
+    for (Index k = 0; k < plan.nodes; ++k) final_place[scheduled.sequence[k]] = k;
     plan.neighbour.reserve(rows.later.neighbour.size());
-    for (Index k = 0; k < nodes; ++k) {
+    for (Index k = 0; k < plan.nodes; ++k) {
         const Index old = scheduled.sequence[k];
         plan.node_of_pivot.push_back(order[old]);
-        pivot_of_node[order[old]] = k;
         for (const Index other : rows.later.of(old)) plan.neighbour.push_back(final_place[other]);
         first_slot[k + 1] = plan.slots();
         std::sort(plan.neighbour.begin() + first_slot[k], plan.neighbour.end());
@@ -183,22 +174,39 @@ EliminationPlan plan_elimination(std::int32_t nodes, std::span<const Edge> edges
         ++plan.runs.back().count;
     }
     for (const Index pivot : plan.neighbour) plan.neighbour_node.push_back(plan.node_of_pivot[pivot]);
+    return first_slot;
+}
+
+void place_edges(EliminationPlan& plan, const std::vector<Index>& first_slot, std::span<const Edge> edges) {
+    std::vector<Index> pivot_of_node(plan.nodes);
+    for (Index k = 0; k < plan.nodes; ++k) pivot_of_node[plan.node_of_pivot[k]] = k;
+    const Index first_leak = plan.slots(), unused = plan.slots() + plan.nodes;
+    const auto place_of = [&](const Edge& edge) {
+        if (edge.a == edge.b) return unused;
+        if (!joins_two_nodes(edge)) return first_leak + pivot_of_node[std::max(edge.a, edge.b)];
+        const auto [early, late] = std::minmax({pivot_of_node[edge.a], pivot_of_node[edge.b]});
+        return slot_of(plan, late, first_slot[early], first_slot[early + 1]);
+    };
+    plan.place_of_edge.reserve(edges.size());
+    for (const Edge& edge : edges) plan.place_of_edge.push_back(place_of(edge));
+}
+
+} // namespace
+
+EliminationPlan plan_elimination(std::int32_t nodes, std::span<const Edge> edges) {
+    assert(std::ranges::all_of(edges, [&](const Edge& edge) {
+        return std::max(edge.a, edge.b) < nodes && std::min(edge.a, edge.b) >= ground_node;
+    }));
+    EliminationPlan plan;
+    plan.nodes = nodes;
+    const Adjacency network = adjacency_of(nodes, edges);
+    const std::vector<Index> order = order_for_elimination(network);
+    const std::vector<Index> first_slot = lay_out(plan, order, rows_of(network, order));
     for (PivotRun& run : plan.runs) {
         run.first_target = static_cast<std::int64_t>(plan.target.size());
         for (Index i = 0; i < run.count; ++i) append_targets(plan, first_slot, run.first_pivot + i);
     }
-
-    plan.place_of_edge.reserve(edges.size());
-    const Index first_leak = plan.slots(), unused = plan.slots() + nodes;
-    for (const Edge& edge : edges) {
-        if (joins_two_nodes(edge)) {
-            const auto [early, late] = std::minmax(pivot_of_node[edge.a], pivot_of_node[edge.b]);
-            plan.place_of_edge.push_back(slot_of(plan, late, first_slot[early], first_slot[early + 1]));
-        } else if (edge.a == edge.b)
-            plan.place_of_edge.push_back(unused);
-        else
-            plan.place_of_edge.push_back(first_leak + pivot_of_node[std::max(edge.a, edge.b)]);
-    }
+    place_edges(plan, first_slot, edges);
     return plan;
 }
 

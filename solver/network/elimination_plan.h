@@ -36,21 +36,22 @@ struct PivotRun {
 /// stretches of consecutive slots the updates with q > p go to, then the first slot and the length of each.
 inline constexpr std::int32_t least_degree_of_stretches = 8;
 
-/// Structure only: shared by every state, fault and step of one circuit, and by threads.
+/// Structure only: shared by every state, fault and step of one circuit, and by threads. Slots are counted in
+/// 32 bits.
 struct EliminationPlan {
     std::int32_t nodes = 0;
     std::vector<PivotRun> runs;
     std::vector<std::int32_t> node_of_pivot;
     std::vector<std::int32_t> neighbour;      // per slot, the pivot at the other end
     std::vector<std::int32_t> neighbour_node; // per slot, the node at the other end
-    std::vector<std::int32_t> target; // per update (pivot, p < q), the slot that wₚ·w_q/d is added to
-    std::vector<std::int32_t> place_of_edge; // per edge, where in Factor::value its conductance is added
+    std::vector<std::int32_t> target;         // where each wₚ·w_q/d is added, pivot by pivot, p < q
+    std::vector<std::int32_t> place_of_edge;  // per edge, where in Factor::value its conductance is added
 
     std::int32_t slots() const { return static_cast<std::int32_t>(neighbour.size()); }
 };
 
-/// Cost is proportional to nodes, edges and updates: linear for tree-like networks, hubs of any degree
-/// included.
+/// Edges name nodes 0 … nodes − 1 or ground. Cost is proportional to nodes, edges and updates: linear for
+/// tree-like networks, hubs of any degree included.
 EliminationPlan plan_elimination(std::int32_t nodes, std::span<const Edge> edges);
 
 } // namespace lostvolts

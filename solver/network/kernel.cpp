@@ -87,11 +87,6 @@ Local<PartT> look(const PartT& part, double volts, const OwnArray& own, const Pa
     return at;
 }
 
-/// A turning motor may not reverse in one step of the solver: it stops first.
-void settle(const Motor<>&, const OwnArray& before, OwnArray& after) {
-    if (before[1] * after[1] < 0) after[1] = 0;
-}
-
 template <class PartT> Line line_of(const PartT& part, double volts, const OwnArray& own, const Pace& pace) {
     const auto at = look(part, volts, own, pace);
     constexpr int n = own_of<PartT>;
@@ -119,7 +114,7 @@ template <class PartT> Line line_of(const PartT& part, double volts, const OwnAr
 }
 
 template <template <class> class PartT>
-NumberSlopes slopes_of(const PartT<double>& part, double volts, const OwnArray& own) {
+void slopes_of(const PartT<double>& part, double volts, const OwnArray& own, NumberSlopes& s) {
     constexpr auto count = std::tuple_size_v<decltype(PartT<double>::parameters())>;
     static_assert(count <= most_numbers);
     constexpr int n = own_of<PartT<double>>;
@@ -128,7 +123,6 @@ NumberSlopes slopes_of(const PartT<double>& part, double volts, const OwnArray& 
     const PartT<D> seeded = number_inputs<PartT, D>(part, std::make_index_sequence<count>{});
     const Own x = own_values<Own>(own, std::make_index_sequence<static_cast<std::size_t>(n)>{});
     const auto b = balance(seeded, from_si<Voltage<double>>(volts), x);
-    NumberSlopes s;
     s.count = static_cast<int>(count);
     for (std::size_t j = 0; j < count; ++j) s.amps[j] = si(b.current).slope[j];
     if constexpr (n > 0) {
@@ -144,7 +138,6 @@ NumberSlopes slopes_of(const PartT<double>& part, double volts, const OwnArray& 
             }
         }
     }
-    return s;
 }
 
 template <class PartT> Start start_here(const PartT& part) {
@@ -176,9 +169,18 @@ Line line_at(const AnyPart& part, double volts, const OwnArray& own, const Pace&
     return std::visit([&](const auto& p) { return line_of(p, volts, own, pace); }, part);
 }
 
-OwnArray settled_step(const AnyPart& part, const OwnArray& before, OwnArray after) {
-    if (const auto* motor = std::get_if<Motor<>>(&part)) settle(*motor, before, after);
-    return after;
+int region_of(const AnyPart& part, double volts, const OwnArray& own) {
+    return std::visit(
+        [&](const auto& p) {
+            using PartT = std::decay_t<decltype(p)>;
+            constexpr auto n = std::tuple_size_v<OwnOf<PartT>>;
+            if constexpr (n == 0 && requires { region(p, volts, Nothing{}); })
+                return region(p, volts, Nothing{});
+            if constexpr (n == 2 && requires { region(p, volts, std::tuple<double, double>{}); })
+                return region(p, volts, std::tuple<double, double>{own[0], own[1]});
+            return 0;
+        },
+        part);
 }
 
 std::array<double, most_own> stored_at(const AnyPart& part, double volts, const OwnArray& own) {
@@ -190,8 +192,8 @@ std::array<double, most_own> stored_at(const AnyPart& part, double volts, const 
         part);
 }
 
-NumberSlopes number_slopes(const AnyPart& part, double volts, const OwnArray& own) {
-    return std::visit([&](const auto& p) { return slopes_of(p, volts, own); }, part);
+void number_slopes(const AnyPart& part, double volts, const OwnArray& own, NumberSlopes& slopes) {
+    std::visit([&](const auto& p) { slopes_of(p, volts, own, slopes); }, part);
 }
 
 Line coil_line(const Relay<>& relay) {
@@ -199,15 +201,13 @@ Line coil_line(const Relay<>& relay) {
     return {.amps = si(b.current).value, .siemens = si(b.current).slope[0], .own = {}, .own_slope = {}};
 }
 
-NumberSlopes coil_number_slopes(const Relay<>& relay, double volts) {
+void coil_number_slopes(const Relay<>& relay, double volts, NumberSlopes& s) {
     constexpr auto count = std::tuple_size_v<decltype(Relay<>::parameters())>;
     using D = Dual<static_cast<int>(count)>;
     const auto seeded = number_inputs<Relay, D>(relay, std::make_index_sequence<count>{});
     const auto b = coil_balance(seeded, from_si<Voltage<double>>(volts));
-    NumberSlopes s;
     s.count = static_cast<int>(count);
     for (std::size_t j = 0; j < count; ++j) s.amps[j] = si(b.current).slope[j];
-    return s;
 }
 
 } // namespace lostvolts

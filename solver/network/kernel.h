@@ -40,20 +40,22 @@ Start start_of(const AnyPart& part);
 
 Line line_at(const AnyPart& part, double volts, const std::array<double, most_own>& own,
              const Pace& pace = {});
-/// The step of a part's own unknowns from `before` to `after`, held at a kink that may not be jumped over.
-std::array<double, most_own> settled_step(const AnyPart& part, const std::array<double, most_own>& before,
-                                          std::array<double, most_own> after);
+/// Which stretch of its curve a part is on; the solver re-linearises where it changes. 0 for a part without
+/// kinks.
+int region_of(const AnyPart& part, double volts, const std::array<double, most_own>& own);
 std::array<double, most_own> stored_at(const AnyPart& part, double volts,
                                        const std::array<double, most_own>& own);
 Line coil_line(const Relay<>& relay); ///< of the relay's second branch, for every v
 
-/// At a solved point: slopes of current and own unknowns against each of the part's numbers, v held.
+/// At a solved point: slopes of current and own unknowns against each of the part's numbers, v held. Only the
+/// first `count` places are written, and of `own` only those of the part's own unknowns.
 struct NumberSlopes {
-    int count = 0;
-    std::array<double, most_numbers> amps{};
-    std::array<std::array<double, most_numbers>, most_own> own{};
+    int count;
+    std::array<double, most_numbers> amps;
+    std::array<std::array<double, most_numbers>, most_own> own;
 };
-NumberSlopes number_slopes(const AnyPart& part, double volts, const std::array<double, most_own>& own);
-NumberSlopes coil_number_slopes(const Relay<>& relay, double volts);
+void number_slopes(const AnyPart& part, double volts, const std::array<double, most_own>& own,
+                   NumberSlopes& slopes);
+void coil_number_slopes(const Relay<>& relay, double volts, NumberSlopes& slopes);
 
 } // namespace lostvolts

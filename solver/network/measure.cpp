@@ -108,65 +108,72 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
                                             std::vector<double>& slopes) {
     refactor_at(network, at, work);
     const std::vector<int> sections = sections_of(network, work);
-    const std::vector<double> adjoint = adjoints(network, setup, at, work, probes);
+    std::vector<double> adjoint = adjoints(network, setup, at, work, probes);
     const std::size_t columns = probes.size();
-    const auto numbers = static_cast<std::size_t>(network.numbers);
-    slopes.assign(columns * numbers, 0.0);
+    slopes.assign(columns * static_cast<std::size_t>(network.numbers), 0.0);
 
+    // The meter's loading scales a reading and all its slopes alike; its own slope is neglected.
+    std::vector<double> values(columns), share(columns);
+    std::vector<std::size_t> on_part; // probes that also see their part directly
+    for (std::size_t r = 0; r < columns; ++r) {
+        share[r] = apart(probes[r], sections) ? 0 : loading(network, probes[r], adjoint, r, columns);
+        values[r] = value_of(network, at, probes[r], sections) * share[r];
+        if (probes[r].kind != ProbeKind::voltage) on_part.push_back(r);
+    }
+    for (std::size_t k = 0; k < adjoint.size(); k += columns)
+        for (std::size_t r = 0; r < columns; ++r) adjoint[k + r] *= share[r];
+
+    // By the adjoint, a number moves every reading by minus (adjoint across the branch)·(its effect on the
+    // branch's current).
     std::vector<double> drop(columns);
-    const auto drops = [&](const Branch& b) {
-        for (std::size_t r = 0; r < columns; ++r) {
-            const double a = b.a == ground_node ? 0 : adjoint[static_cast<std::size_t>(b.a) * columns + r];
-            const double z = b.b == ground_node ? 0 : adjoint[static_cast<std::size_t>(b.b) * columns + r];
-            drop[r] = a - z;
-        }
+    const auto drop_across = [&](const Branch& b) {
+        static constexpr std::size_t ground = ~std::size_t{0};
+        const std::size_t a = b.a == ground_node ? ground : static_cast<std::size_t>(b.a) * columns;
+        const std::size_t z = b.b == ground_node ? ground : static_cast<std::size_t>(b.b) * columns;
+        for (std::size_t r = 0; r < columns; ++r)
+            drop[r] = (a == ground ? 0 : adjoint[a + r]) - (z == ground ? 0 : adjoint[z + r]);
     };
     const auto spread = [&](std::size_t first, const NumberSlopes& s) {
-        for (std::size_t r = 0; r < columns; ++r)
-            for (int j = 0; j < s.count; ++j)
-                slopes[r * numbers + first + static_cast<std::size_t>(j)] -=
-                    drop[r] * s.amps[static_cast<std::size_t>(j)];
-    };
-    const auto direct = [&](std::size_t p, std::size_t first, const NumberSlopes& s) {
-        for (std::size_t r = 0; r < columns; ++r) {
-            if (probes[r].kind == ProbeKind::voltage || static_cast<std::size_t>(probes[r].through) != p)
-                continue;
-            const auto& own = probes[r].kind == ProbeKind::speed ? s.own[1] : s.amps;
-            for (int j = 0; j < s.count; ++j)
-                slopes[r * numbers + first + static_cast<std::size_t>(j)] += own[static_cast<std::size_t>(j)];
+        for (std::size_t j = 0; j < static_cast<std::size_t>(s.count); ++j) {
+            double* out = slopes.data() + (first + j) * columns;
+            for (std::size_t r = 0; r < columns; ++r) out[r] -= s.amps[j] * drop[r];
         }
     };
+    // A clamp or tachometer on the part itself also sees the number directly.
+    const auto direct = [&](std::size_t p, std::size_t first, const NumberSlopes& s) {
+        for (const std::size_t r : on_part) {
+            if (static_cast<std::size_t>(probes[r].through) != p) continue;
+            const auto& own = probes[r].kind == ProbeKind::speed ? s.own[1] : s.amps;
+            for (std::size_t j = 0; j < static_cast<std::size_t>(s.count); ++j)
+                slopes[(first + j) * columns + r] += own[j];
+        }
+    };
+    NumberSlopes s;
     for (std::size_t p = 0; p < setup.parts.size(); ++p) {
         const Branch& b = network.branches[p];
         const auto first = static_cast<std::size_t>(network.first_number[p]);
         const double v = across(at, b);
+        if (setup.link[p] == Link::out) continue;
+        drop_across(b);
         if (setup.link[p] == Link::jumper || setup.bridged[p]) {
             // A jumper's current is v/R: its slope against R is −v/R².
-            NumberSlopes s;
+            const auto last = static_cast<std::size_t>(network.numbers) - 1;
             s.count = 1;
             s.amps[0] = -v / (setup.jumper * setup.jumper);
-            drops(b);
-            spread(numbers - 1, s);
-            if (setup.link[p] == Link::jumper) direct(p, numbers - 1, s);
+            s.own[1][0] = 0;
+            spread(last, s);
+            if (setup.link[p] == Link::jumper) direct(p, last, s);
         }
-        if (setup.link[p] != Link::part) continue;
-        const NumberSlopes s = number_slopes(setup.parts[p], v, at.own[p]);
-        drops(b);
+        if (setup.link[p] == Link::jumper) continue;
+        number_slopes(setup.parts[p], v, at.own[p], s);
         spread(first, s);
         direct(p, first, s);
         if (const int coil = network.coil_branch[p]; coil != none) {
             const Branch& c = network.branches[static_cast<std::size_t>(coil)];
-            drops(c);
-            spread(first, coil_number_slopes(std::get<Relay<>>(setup.parts[p]), across(at, c)));
+            drop_across(c);
+            coil_number_slopes(std::get<Relay<>>(setup.parts[p]), across(at, c), s);
+            spread(first, s);
         }
-    }
-
-    std::vector<double> values(columns);
-    for (std::size_t r = 0; r < columns; ++r) {
-        const double share = loading(network, probes[r], adjoint, r, columns);
-        values[r] = value_of(network, at, probes[r], sections) * share;
-        const bool nothing = apart(probes[r], sections);
-        for (std::size_t j = 0; j < numbers; ++j) slopes[r * numbers + j] *= nothing ? 0 : share;
     }
     return values;
 }

@@ -26,7 +26,7 @@ struct Probe {
 std::vector<double> read_probes(const Network& network, const Setup& setup, const Operating& at,
                                 Workspace& work, std::span<const Probe> probes);
 
-/// As above, with slopes[r·network.numbers + j] = d(reading r)/d(number j). One adjoint solve per probe.
+/// As above, with slopes[j·probes + r] = d(reading r)/d(number j). One adjoint solve per probe, all at once.
 std::vector<double> read_probes_with_slopes(const Network& network, const Setup& setup, const Operating& at,
                                             Workspace& work, std::span<const Probe> probes,
                                             std::vector<double>& slopes);

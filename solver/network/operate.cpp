@@ -10,8 +10,10 @@
 namespace lostvolts {
 namespace {
 
-constexpr int plain_steps = 12; // undamped Newton steps before halving begins
-constexpr int most_steps = 60;
+constexpr int plain_steps = 15;
+constexpr int careful_steps = 300;
+constexpr double settled_own = 1e-8; // of a part's own unknown, or of own_scale (A, rad/s, V)
+constexpr double own_scale = 1e-3;
 constexpr int most_relay_moves = 4;     // in, out and in again is a sequence; more is chatter
 constexpr double settled_share = 1e-11; // of the largest current
 
@@ -92,50 +94,94 @@ struct Solve {
         solve(network.plan, work.factor, work.amps);
     }
 
-    /// Newton from the lines in the workspace. True when settled; out then holds the answer.
-    bool newton() {
-        for (int step = 1; step <= most_steps; ++step) {
+    /// Newton from the lines in the workspace. True when settled; out then holds the answer. Careful: a step
+    /// ends where the first part comes to a kink of its curve (Katzenelson), which monotone parts can't cycle
+    /// round.
+    bool newton(bool careful = false) {
+        const int most = careful ? careful_steps : plain_steps;
+        for (int step = 1; step <= most; ++step) {
             ++out.iterations;
             solve_lines();
-            const double keep = step > plain_steps ? 0.5 : 0.0; // halved steps break two-cycles round a kink
-            if (keep > 0)
-                for (std::size_t n = 0; n < work.amps.size(); ++n)
-                    work.amps[n] = (1 - keep) * work.amps[n] + keep * out.node_volts[n];
-            out.node_volts.swap(work.amps);
-            if (!work.factor.cancelled.empty() || !std::all_of(out.node_volts.begin(), out.node_volts.end(),
-                                                               [](double v) { return std::isfinite(v); }))
+            if (!work.factor.cancelled.empty() ||
+                !std::all_of(work.amps.begin(), work.amps.end(), [](double v) { return std::isfinite(v); }))
                 return false;
-            if (renew_curved(keep)) return true;
+            out.node_volts.swap(work.amps); // the last volts are now in work.amps
+            const double share = careful ? share_to_kink(step) : 1;
+            if (share < 1)
+                for (std::size_t n = 0; n < work.amps.size(); ++n)
+                    out.node_volts[n] = work.amps[n] + share * (out.node_volts[n] - work.amps[n]);
+            if (renew_curved(share) && share == 1) return within_reach();
         }
         return false;
     }
 
-    /// New lines at the new volts; true when the old ones already told these currents.
-    bool renew_curved(double keep) {
-        double largest = 0, wrong = 0;
+    /// No point can stand further from another than all the sources in series: a constant-power load also
+    /// "works" at a million volts and no current.
+    bool within_reach() const {
+        double most = 1;
+        for (const AnyPart& part : setup.parts) {
+            if (const auto* b = std::get_if<Battery<>>(&part)) most += si(b->emf);
+            if (const auto* c = std::get_if<Charger<>>(&part)) most += si(c->regulated);
+        }
+        return std::all_of(out.node_volts.begin(), out.node_volts.end(),
+                           [&](double v) { return std::abs(v) <= most; });
+    }
+
+    /// Where the lines say a part's own unknowns go at `volts`.
+    std::array<double, most_own> own_told(std::size_t p, double volts) const {
+        std::array<double, most_own> own = work.lines[p].own;
+        for (std::size_t k = 0; k < most_own; ++k)
+            own[k] += work.lines[p].own_slope[k] * (volts - work.line_volts[p]);
+        return own;
+    }
+
+    /// The share of the step, from the last volts to out.node_volts, at which the first part changes its
+    /// stretch; 1 if none.
+    double share_to_kink(int step) const {
+        double least = 1;
         for (const int c : work.curved) {
             const auto p = static_cast<std::size_t>(c);
-            const Line old = work.lines[p];
-            const double v = across(p), dv = v - work.line_volts[p];
-            const double told = old.amps + old.siemens * dv;
-            std::array<double, most_own> next = old.own;
-            for (int k = 0; k < most_own; ++k) {
-                const auto K = static_cast<std::size_t>(k);
-                next[K] += old.own_slope[K] * dv;
-                next[K] = (1 - keep) * next[K] + keep * out.own[p][K];
+            const AnyPart& part = setup.parts[p];
+            const double to = across(p), from = work.line_volts[p];
+            const std::array<double, most_own> target = own_told(p, to), &origin = out.own[p];
+            const auto region_at = [&](double t) {
+                std::array<double, most_own> own{};
+                for (std::size_t k = 0; k < most_own; ++k) own[k] = origin[k] + t * (target[k] - origin[k]);
+                return region_of(part, from + t * (to - from), own);
+            };
+            const int here = region_at(0);
+            if (region_at(least) == here) continue;
+            double low = 0, high = least;
+            for (int k = 0; k < 50 && high - low > 1e-12 * high; ++k) {
+                const double mid = 0.5 * (low + high);
+                (region_at(mid) == here ? low : high) = mid;
             }
-            out.own[p] = settled_step(setup.parts[p], out.own[p], next);
+            least = high;
+        }
+        // Curves that bend without a kink can still swing; late steps are halved now and then.
+        return step > careful_steps / 3 && step % 2 == 0 ? std::min(least, 0.5) : least;
+    }
+
+    /// New lines at the new volts; true when the old ones already told these currents.
+    bool renew_curved(double share) {
+        double largest = 0, wrong = 0, moved = 0;
+        for (const int c : work.curved) {
+            const auto p = static_cast<std::size_t>(c);
+            const double v = across(p), v_full = work.line_volts[p] + (v - work.line_volts[p]) / share;
+            const double told = work.lines[p].amps + work.lines[p].siemens * (v - work.line_volts[p]);
+            const std::array<double, most_own> target = own_told(p, share < 1 ? v_full : v);
+            for (std::size_t k = 0; k < most_own; ++k)
+                out.own[p][k] = share < 1 ? out.own[p][k] + share * (target[k] - out.own[p][k]) : target[k];
             work.lines[p] = take_line(p, v);
             work.line_volts[p] = v;
             const Line& line = work.lines[p];
             largest = std::max({largest, std::abs(line.amps), std::abs(told)});
             wrong = std::max(wrong, std::abs(line.amps - told));
-            for (std::size_t k = 0; k < most_own; ++k) {
-                const double scale = std::abs(out.own[p][k]) + 1e-6;
-                wrong = std::max(wrong, std::abs(line.own[k] - out.own[p][k]) / scale * std::abs(line.amps));
-            }
+            for (std::size_t k = 0; k < most_own; ++k)
+                moved = std::max(moved,
+                                 std::abs(line.own[k] - out.own[p][k]) / (std::abs(line.own[k]) + own_scale));
         }
-        return wrong <= settled_share * largest + 1e-15;
+        return wrong <= settled_share * largest + 1e-15 && moved <= settled_own;
     }
 
     void start() {
@@ -157,7 +203,15 @@ struct Solve {
         }
     }
 
-    /// Second way: let the circuit start up in time, in growing implicit Euler steps, until it stands still.
+    /// Second way: from the start again, kink by kink.
+    bool kink_by_kink() {
+        start();
+        std::fill(out.node_volts.begin(), out.node_volts.end(), 0.0);
+        relinearise();
+        return newton(true);
+    }
+
+    /// Third way: let the circuit start up in time, in growing implicit Euler steps, until it stands still.
     bool start_up() {
         for (auto& own : out.own) own = {};
         std::fill(out.node_volts.begin(), out.node_volts.end(), 0.0);
@@ -166,15 +220,15 @@ struct Solve {
                 work.stores[p] = stored_at(setup.parts[p], across(p), out.own[p]);
             per_second = 1 / seconds;
             relinearise();
-            if (!newton()) return false;
+            if (!newton(true)) return false;
             take_own();
         }
         per_second = 0;
         relinearise();
-        return newton();
+        return newton(true);
     }
 
-    /// Third way: raise the sources from nothing.
+    /// Last way: raise the sources from nothing.
     bool raise_sources() {
         per_second = 0;
         for (int k = 1; k <= 40; ++k) {
@@ -183,7 +237,7 @@ struct Solve {
                 start();
             else
                 relinearise();
-            if (!newton()) return false;
+            if (!newton(true)) return false;
             take_own();
         }
         return true;
@@ -193,12 +247,7 @@ struct Solve {
         for (std::size_t p = 0; p < setup.parts.size(); ++p) out.own[p] = own_now(p);
     }
 
-    std::array<double, most_own> own_now(std::size_t p) const {
-        std::array<double, most_own> own = work.lines[p].own;
-        const double dv = across(p) - work.line_volts[p];
-        for (std::size_t k = 0; k < most_own; ++k) own[k] += work.lines[p].own_slope[k] * dv;
-        return own;
-    }
+    std::array<double, most_own> own_now(std::size_t p) const { return own_told(p, across(p)); }
 
     /// Branch currents, own unknowns and slopes of the answer, and what Kirchhoff's current law leaves over.
     void finish() {
@@ -321,7 +370,7 @@ std::optional<Problem> operate(const Network& network, Setup& setup, Workspace& 
     while (true) {
         Solve solve{network, setup, work, out};
         solve.start();
-        if (!solve.newton() && !solve.start_up() && !solve.raise_sources())
+        if (!solve.newton() && !solve.kink_by_kink() && !solve.start_up() && !solve.raise_sources())
             return no_working_point(network, setup, work);
         solve.finish();
         if (!has_relays) break;

@@ -43,6 +43,12 @@ template <class P, class S> constexpr auto balance(const Charger<P>& c, Voltage<
     return balanced<T>(x);
 }
 
+/// Which straight stretch: nothing, regulating, at its limit.
+inline int region(const Charger<>& c, double volts, const Nothing&) {
+    const double x = (volts + si(c.regulated)) / si(c.droop + c.added);
+    return x < 0 ? 0 : x > si(c.limit) ? 2 : 1;
+}
+
 inline std::span<const FaultMode> faults(const Charger<>&) {
     static constexpr std::array modes{FaultMode{FaultKind::weak_battery, 2, 1, 300},
                                       FaultMode{FaultKind::open, 2}};

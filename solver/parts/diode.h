@@ -38,6 +38,11 @@ template <class P, class S> constexpr auto balance(const Diode<P>& p, Voltage<S>
 
 inline double start_volts(const Diode<>& p) { return si(p.forward_drop) + 0.1; }
 
+/// Which straight stretch: blocking or conducting.
+inline int region(const Diode<>& p, double volts, const Nothing&) {
+    return volts > si(p.forward_drop) ? 1 : 0;
+}
+
 inline std::span<const FaultMode> faults(const Diode<>&) {
     static constexpr std::array modes{FaultMode{FaultKind::open, 3}};
     return modes;

@@ -1,5 +1,6 @@
 // Electronic: a controller, radio or LED driver: constant power while its supply is good.
-//   current   i = P/v above the knee; P/v_knee from the knee down to cut-out; nothing below
+//   current   i = P/v above the knee; P/v_knee from the knee down to cut-out; nothing below; and a megohm's
+//   leak
 // The step at cut-out is a ramp of a fiftieth of it. A reversed supply draws nothing.
 // Holds for: settled; the converter's own losses are in P. Source: common practice, no source.
 #pragma once
@@ -35,14 +36,21 @@ template <class P, class S> constexpr auto balance(const Electronic<P>& p, Volta
     using T = Mixed<P, S>;
     const Voltage<> knee = p.settings.knee, cut = p.settings.cut_out;
     const double ramp = 0.02 * si(cut);
-    if (plain(si(v)) >= si(knee)) return balanced<T>(Current<T>(p.power / v));
+    const Current<T> leak = from_si<Conductance<P>>(P(1e-6)) * v;
+    if (plain(si(v)) >= si(knee)) return balanced<T>(Current<T>(p.power / v + leak));
     const Current<T> flat = p.power / knee * Ratio<S>(S(1.0));
     const S above = (si(v) - (si(cut) - ramp)) / ramp;
-    if (plain(above) <= 0) return balanced<T>(Current<T>{});
-    return balanced<T>(plain(above) >= 1 ? flat : Current<T>(flat * Ratio<S>(above)));
+    if (plain(above) <= 0) return balanced<T>(leak);
+    return balanced<T>(Current<T>((plain(above) >= 1 ? flat : Current<T>(flat * Ratio<S>(above))) + leak));
 }
 
 inline double start_volts(const Electronic<>& p) { return 2.0 * si(p.settings.knee); }
+
+/// Which stretch: off, the ramp at cut-out, constant current, constant power.
+inline int region(const Electronic<>& p, double volts, const Nothing&) {
+    const double cut = si(p.settings.cut_out);
+    return volts >= si(p.settings.knee) ? 3 : volts >= cut ? 2 : volts >= 0.98 * cut ? 1 : 0;
+}
 
 inline std::span<const FaultMode> faults(const Electronic<>&) {
     static constexpr std::array modes{FaultMode{FaultKind::open, 3}};

@@ -3,6 +3,7 @@
 //   shaft     0 = k·i − T_friction·sgn(ω) − b·ω − T_load(ω) − d(J·ω)/dt                   newton-metres
 //   load      T_load(ω) = T·(|ω|/ω_load)ⁿ·sgn(ω), n = 0 constant, 1 linear, 2 quadratic
 // Signs: i > 0 enters at `from`, the + terminal; ω > 0 is the way i > 0 turns the shaft.
+// A millionth of the load torque is taken as viscous so that every answer is unique.
 // sgn is a straight line within a thousandth of the load's speed, and below the brush knee current, so that a
 // stalled or dead motor has one answer. A locked rotor has 0 = ω in the shaft's place. Holds for: unsaturated
 // iron, winding at one temperature; L and J only matter in time. Nameplate: R = (V − V_brush)/I_stall, k = (V
@@ -73,12 +74,23 @@ constexpr auto balance(const Motor<P>& m, Voltage<S> v, const std::tuple<Current
     const Ratio<S> law(set.law == LoadLaw::constant ? S(1.0)
                        : set.law == LoadLaw::linear ? pace
                                                     : pace * pace);
+    // A millionth of the load is viscous whatever its law: the slope that keeps every answer unique.
+    constexpr double slack = 1e-6;
+    const Ratio<S> load = (1 - slack) * law * turning + slack * Ratio<S>(si(w) / si(set.load_speed));
 
     const Voltage<T> winding = v - (m.winding + m.brushes) * i - m.brush_drop * conducting - m.constant * w;
-    const Torque<T> shaft = m.constant * i - (m.friction + m.load_torque * law) * turning - m.drag * w;
+    const Torque<T> shaft = m.constant * i - m.friction * turning - m.load_torque * load - m.drag * w;
     const Torque<T> held = -from_si<ViscousDrag<P>>(P(1.0)) * w;
     return balanced<T>(Current<T>(i * Ratio<P>(P(1.0))), row(winding, m.inductance * i),
                        row(set.locked ? held : shaft, m.inertia * w));
+}
+
+/// Which straight stretch of its signs a motor is on: the solver does not step over two kinks at once.
+inline int region(const Motor<>& m, double, const std::tuple<double, double>& own) {
+    const auto side = [](double x, double width) { return x >= width ? 2 : x <= -width ? 0 : 1; };
+    const double knee = si(m.settings.brush_knee);
+    const int brush = si(m.brush_drop) > 0 ? side(std::get<0>(own), knee) : 1;
+    return 3 * side(std::get<1>(own), 1e-3 * si(m.settings.load_speed)) + brush;
 }
 
 /// Where the solver starts a motor: turning as its nameplate says.

@@ -34,6 +34,7 @@ Parsed<Accuracy> read_accuracy(std::string_view utf8) {
     bool share_seen = false, counts_seen = false;
     for (bool more = true; more;) {
         const std::size_t from = i;
+        if (i == text.size()) return ValueError{text.origin(i), "ends with a +", advice()};
         const Parsed<Number> parsed = read_number(text, i, example);
         if (const auto* error = std::get_if<ValueError>(&parsed)) {
             ValueError told = *error;

@@ -94,7 +94,7 @@ ValueError no_number(const PlainText& text, std::size_t from, std::string_view e
 
 /// The advice for a number with commas between its digits: what it may have meant.
 ValueError comma(const PlainText& text, std::size_t from, std::size_t at) {
-    std::size_t end = from;
+    std::size_t end = from + (text[from] == '-' || text[from] == '+');
     int commas = 0;
     bool point = false;
     for (; is_digit(text[end]) || text[end] == ',' || text[end] == '.'; ++end) {
@@ -169,7 +169,6 @@ Parsed<Number> read_number(const PlainText& text, std::size_t from, std::string_
     std::size_t i = from;
     if (text[i] == '-') number.significand = "-";
     if (text[i] == '-' || text[i] == '+') ++i;
-    const std::size_t first_digit = i;
     std::size_t digits = 0;
     for (; is_digit(text[i]); ++i, ++digits) number.significand += text[i];
     if (text[i] == '.') {
@@ -177,7 +176,7 @@ Parsed<Number> read_number(const PlainText& text, std::size_t from, std::string_
         for (; is_digit(text[i]); ++i, ++digits) number.significand += text[i];
     }
     if (digits == 0) return no_number(text, from, example);
-    if (text[i] == ',' && is_digit(text[i + 1])) return comma(text, first_digit, i);
+    if (text[i] == ',' && is_digit(text[i + 1])) return comma(text, from, i);
     const std::size_t sign = text[i + 1] == '-' || text[i + 1] == '+';
     if ((text[i] == 'e' || text[i] == 'E') && is_digit(text[i + 1 + sign])) {
         const bool negative = text[i + 1] == '-';

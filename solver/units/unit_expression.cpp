@@ -38,7 +38,7 @@ constexpr Symbol symbols[] = {
     {"W", watt, Prefix::thousands}, {"watt", watt}, {"watts", watt},
     {"J", joule, Prefix::thousands, 1, 1, 0, true}, {"Wh", joule, Prefix::thousands, 36, 1, 2, true},
     {"N", newton, Prefix::thousands}, {"Nm", joule, Prefix::thousands}, {"Ncm", joule, Prefix::none, 1, 1, -2},
-    {"Nms", {2, 1, -1}, Prefix::thousands},
+    {"Nms", {2, 1, -1}, Prefix::thousands}, {"Wb", {2, 1, -2, -1}, Prefix::thousands},
     {"lbf", newton, Prefix::none, 44482216152605, 1, -13}, {"ozf", newton, Prefix::none, 44482216152605, 16, -13},
     {"H", {2, 1, -2, -2}, Prefix::thousands}, {"F", {-2, -1, 4, 2}, Prefix::thousands},
     {"C", coulomb, Prefix::thousands}, {"Ah", coulomb, Prefix::thousands, 36, 1, 2},

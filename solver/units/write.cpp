@@ -70,10 +70,12 @@ const WrittenUnit& suited(const std::vector<WrittenUnit>& units, int tens) {
 /// it back.
 std::string write_decimal(double value, const KindInfo& kind) {
     const Digits d = shortest(value);
-    const WrittenUnit& unit = value == 0 ? suited(kind.prefixed, 0) : suited(kind.prefixed, d.tens);
-    const int tens = value == 0 ? 0 : d.tens - unit.tens;
-    const bool plain = tens >= -4 && tens < 7;
-    return (plain ? fixed(d, tens) : scientific(d, tens)) + " " + std::string(unit.ascii);
+    const WrittenUnit* unit = &suited(kind.prefixed, value == 0 ? 0 : d.tens);
+    if (value == 0) return fixed(d, 0).append(" ").append(unit->ascii);
+    const int tens = d.tens - unit->tens;
+    if (tens >= -4 && tens < 7) return fixed(d, tens).append(" ").append(unit->ascii);
+    unit = &suited(kind.prefixed, 0); // beyond the prefixes: the unit itself, with an exponent
+    return scientific(d, d.tens - unit->tens).append(" ").append(unit->ascii);
 }
 
 bool reads_back(const std::string& text, double value, Kind kind) {
@@ -86,7 +88,8 @@ bool reads_back(const std::string& text, double value, Kind kind) {
 std::optional<std::string> write_other(double value, const OtherUnit& unit, const KindInfo& kind) {
     const double number = kind.kind == Kind::temperature ? value - celsius_zero_kelvin : value / unit.one;
     if (number != 0 && (std::abs(number) < 1e-3 || std::abs(number) >= 1e7)) return std::nullopt;
-    for (int digits = 1; digits <= 17; ++digits) {
+    // A number of 15 digits or fewer comes out of the first rounding, its zeros taken off.
+    for (int digits = 15; digits <= 17; ++digits) {
         Digits d = rounded(number, digits);
         while (d.digits.size() > 1 && d.digits.back() == '0') d.digits.pop_back();
         std::string text = fixed(d, d.tens) + " " + std::string(unit.ascii);

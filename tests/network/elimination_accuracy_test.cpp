@@ -156,7 +156,7 @@ TEST_CASE("each node's volts keep thirteen digits with conductances from 1e-12 t
     CHECK(worst_of_diagonal_form > 1e-3);
 }
 
-TEST_CASE("a leak of a picosiemens behind a millionfold stiffer harness fixes the volts exactly") {
+TEST_CASE("a leak of a picosiemens at the end of a stiff harness still fixes its volts") {
     // Expected, by hand: 1 A in at the far end of 1000 links of 1e6 S can only leave through 1e-12 S, so
     // every node stands at 1e12 V and a little; the drop along the links, 1e-3 V, is below its rounding. The
     // diagonal form cannot even see the leak: 1e6 + 1e-12 rounds to 1e6.

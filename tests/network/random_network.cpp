@@ -23,7 +23,7 @@ class Source {
 
 } // namespace
 
-Network tree_with_loops(std::int32_t nodes, std::uint64_t seed, Decades decades) {
+Network tree_with_loops(std::int32_t nodes, std::uint64_t seed, Decades decades, std::int32_t reach) {
     Source source(seed, decades);
     Network network{.nodes = nodes, .edges = {}, .siemens = {}};
     const auto join = [&](std::int32_t a, std::int32_t b, double siemens) {
@@ -32,9 +32,9 @@ Network tree_with_loops(std::int32_t nodes, std::uint64_t seed, Decades decades)
     };
     for (std::int32_t node = 0; node < nodes; ++node) {
         if (node == 0) join(node, ground_node, source.siemens());
-        if (node > 0) join(node, source.between(std::max(0, node - 8), node - 1), source.siemens());
+        if (node > 0) join(node, source.between(std::max(0, node - reach), node - 1), source.siemens());
         if (node > 1 && source.between(1, 20) == 1)
-            join(node, source.between(std::max(0, node - 24), node - 1), source.siemens());
+            join(node, source.between(std::max(0, node - 3 * reach), node - 1), source.siemens());
         if (source.between(1, 10) == 1) join(node, ground_node, 0.1);
     }
     return network;

@@ -21,9 +21,9 @@ struct Decades {
     double most = 10.0;
 };
 
-/// A harness: each node joined to one of the eight before it, every twentieth closing a loop as well, node 0
-/// grounded and every tenth node leaking a tenth of a siemens.
-Network tree_with_loops(std::int32_t nodes, std::uint64_t seed, Decades decades = {});
+/// A harness: each node joined to one of the `reach` before it (1: a series chain), every twentieth closing a
+/// loop as well, node 0 grounded and every tenth node leaking a tenth of a siemens.
+Network tree_with_loops(std::int32_t nodes, std::uint64_t seed, Decades decades = {}, std::int32_t reach = 8);
 
 /// `edges` conductances between any two of the nodes or a node and ground: parallel ones, both ends the same
 /// and both ends ground among them, so that parts may float.
