@@ -45,8 +45,8 @@ TEST_CASE("all mistakes of all files are told at once and counted") {
     const Answer a = run({"check", circuit, readings});
     CHECK(a.code == exit_bad_input);
     CHECK(a.out.empty());
-    CHECK(has(a.err, circuit + ":9:"));
-    CHECK(has(a.err, circuit + ":21:"));
+    CHECK(has(a.err, circuit + ":10:"));
+    CHECK(has(a.err, circuit + ":22:"));
     CHECK(has(a.err, readings + ":4:"));
     CHECK(a.err.ends_with("3 mistakes in 2 files\n"));
 }
@@ -80,7 +80,7 @@ TEST_CASE("check's JSON has a row for each file with its problems and remarks") 
     CHECK(j["files"][0]["remarks"].is_array());
     CHECK(j["files"][1]["ok"] == false);
     const Json& problem = j["files"][1]["problems"][0];
-    CHECK(problem["line"] == 9);
+    CHECK(problem["line"] == 10);
     CHECK(problem["column"].is_number_integer());
     CHECK(problem["what"].is_string());
     CHECK(problem["write"].is_string());

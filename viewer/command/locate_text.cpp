@@ -125,7 +125,7 @@ std::string fit_word(double deviation) {
 void Text::suspects() {
     heading("Suspects");
     Table table;
-    table.columns = {{"", true, false, 0}, {"sure", true, false, 0},          {"what", false, true, 0},
+    table.columns = {{"", true, false, 0},     {"sure", true, false, 0},          {"what", false, true, 0},
                      {"size", true, false, 0}, {"90 % between", false, false, 1}, {"misfit", true, false, 3}};
     double rest = 0;
     int untold = 0;

@@ -32,8 +32,10 @@ std::string standing(const Circuit& c, const StatePrediction& s, const PartResul
     if (std::holds_alternative<Relay<>>(part.law))
         return contains(s.relays_closed, r.part) ? "closed" : "open";
     if (std::holds_alternative<Switch<>>(part.law)) return contains(state.closed, r.part) ? "" : "open";
-    if (is_source(part.law) && std::abs(si(r.current)) > 1e-6)
-        return r.power > Power<>{} ? "is being charged" : "gives";
+    if (is_source(part.law))
+        return std::abs(si(r.current)) < 1e-6 ? "at rest"
+               : r.power > Power<>{}          ? "is being charged"
+                                              : "gives";
     return {};
 }
 
@@ -74,6 +76,10 @@ std::string point_table(const Circuit& c, const StatePrediction& s, int columns)
 std::vector<std::string> load_lines(const Circuit& c, const StatePrediction& s) {
     std::vector<std::string> lines;
     const auto name = [&](PartId p) { return said(c.parts[static_cast<std::size_t>(p)]); };
+    for (const LoadResult& l : s.loads)
+        lines.push_back(fmt::format("{} reaches {}; {} is lost on the way (limit {}){}", volts(l.across),
+                                    name(l.part), volts(l.lost), volts(l.limit),
+                                    l.over_limit ? ": " + alarm("over") : ""));
     for (const MotorResult& m : s.motors) {
         if (std::abs(si(m.current)) < 1e-6) continue;
         const bool held = contains(c.states[static_cast<std::size_t>(s.state)].locked, m.part);
@@ -81,10 +87,6 @@ std::vector<std::string> load_lines(const Circuit& c, const StatePrediction& s) 
                                     held ? "is held still" : "turns at " + show(m.speed, 3),
                                     amperes(m.current), show(m.torque, 3)));
     }
-    for (const LoadResult& l : s.loads)
-        lines.push_back(fmt::format("{} reaches {}; {} is lost on the way (limit {}){}", volts(l.across),
-                                    name(l.part), volts(l.lost), volts(l.limit),
-                                    l.over_limit ? ": " + alarm("over") : ""));
     return lines;
 }
 
