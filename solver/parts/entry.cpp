@@ -20,10 +20,50 @@ Entry::Field* Entry::find(std::string_view key) {
     const auto at = std::find_if(fields.begin(), fields.end(), [&](const Field& f) { return f.key == key; });
     if (at == fields.end()) return nullptr;
     at->used = true;
-    return &*at;
+    if (at->odd.empty()) return &*at;
+    problems.push_back({file, at->value_place, fmt::format("{}: {} is {}", subject(), key, at->odd),
+                        "write one value in quotes", at->excerpt});
+    return nullptr;
 }
 
-std::string Entry::subject() const { return fmt::format("{} \"{}\"", kind, name); }
+std::string Entry::subject() const { return name.empty() ? kind : fmt::format("{} \"{}\"", kind, name); }
+
+void Entry::taken(std::string_view key) {
+    asked_.emplace_back(key);
+    for (Field& field : fields)
+        if (field.key == key) field.used = true;
+}
+
+Place Entry::place_of(std::string_view key) const {
+    for (const Field& field : fields)
+        if (field.key == key) return field.value_place;
+    return place;
+}
+
+std::optional<std::string> Entry::text(std::string_view key) {
+    const Field* field = find(key);
+    if (!field) return std::nullopt;
+    std::string what, write;
+    if (!field->quoted) {
+        what = "is not in quotes";
+        write = fmt::format("{} = \"{}\"", key, field->text);
+    } else if (field->text.find_first_not_of(" \t\r\n") == std::string::npos) {
+        what = "is empty";
+        write = "write at least one character";
+    } else if (field->text.size() > longest_name && !key.starts_with("note")) {
+        what = fmt::format("is longer than {} characters", longest_name);
+        write = "write a shorter one";
+    } else {
+        return field->text;
+    }
+    refuse(*field, {0, what, write});
+    return std::nullopt;
+}
+
+std::optional<std::string> Entry::needed_text(std::string_view key, std::string_view example) {
+    if (!has(key)) missing(key, example);
+    return text(key);
+}
 
 void Entry::refuse(const Field& field, const ValueError& error) {
     Place place = field.value_place;

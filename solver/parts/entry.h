@@ -16,14 +16,17 @@
 
 namespace lostvolts {
 
+inline constexpr std::size_t longest_name = 200; ///< bytes
+
 enum class Range { any, not_negative, positive };
 
 class Entry {
   public:
     struct Field {
         std::string key;
-        std::string text;   ///< the value; for a bare number, its text in the file
-        bool quoted = true; ///< false: a bare number, boolean or date in the file
+        std::string text;     ///< the value; for a bare number, its text in the file
+        bool quoted = true;   ///< false: a bare number
+        std::string_view odd; ///< what stands there when it is neither text nor number: "a list", "a date" …
         Place key_place;
         Place value_place;   ///< first character inside the quotes
         std::string excerpt; ///< the line of the file
@@ -67,6 +70,15 @@ class Entry {
     std::optional<WireSize> wire_size(std::string_view key);
     std::string word(std::string_view key, std::span<const std::string_view> known,
                      std::string_view otherwise);
+    /// A text as it stands, such as a name. Nothing (and a problem) when it is empty, not in quotes or longer
+    /// than `longest_name`.
+    std::optional<std::string> text(std::string_view key);
+    /// The same for a key that must be there.
+    std::optional<std::string> needed_text(std::string_view key, std::string_view example);
+    /// A list or table whose content somebody else reads: the key counts as known.
+    void taken(std::string_view key);
+    /// Where the value of a key stands; the table's own place when it is not there.
+    Place place_of(std::string_view key) const;
     /// A whole number without a unit, such as bars = 8.
     int count(std::string_view key, int low, int high, int otherwise);
     /// The `tolerance` key, half-width of 95 % as a share, if given.
@@ -78,11 +90,13 @@ class Entry {
     /// A problem for each key that nobody asked for, with the nearest that somebody did.
     void unknown_keys();
 
+    /// How messages name this table: `wire "main feed"`, or just the kind where it has no name.
+    std::string subject() const;
+
   private:
     Field* find(std::string_view key);
     void refuse(const Field& field, const ValueError& error);
     bool within(const Field& field, double value, Range range);
-    std::string subject() const;
     std::vector<std::string> asked_;
 };
 
