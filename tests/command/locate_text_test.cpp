@@ -44,12 +44,12 @@ TEST_CASE("a narrowed verdict says what to measure to tell the suspects apart") 
     l.group = {0, 1};
     CHECK(verdict(l) ==
           "Two suspects fit these readings about equally well: pump ground: high resistance (55 %); "
-          "feed: high resistance (44 %). To tell them apart, measure in state run: voltage, red on "
+          "feed: high resistance (44 %). Measure next, in state run: voltage, red on "
           "\"battery +\", black on \"pump +\".");
     l.suspects[1].probability = 0.2;
     CHECK(has(verdict(l), "Two suspects are left by these readings:"));
     l.next.clear();
-    CHECK(has(verdict(l), "No reading within reach would tell them apart."));
+    CHECK(has(verdict(l), "No reading within reach would tell more."));
 }
 
 TEST_CASE("a healthy verdict claims no more than the readings tell") {
@@ -89,6 +89,38 @@ TEST_CASE("what the repair should read is the prediction at the same leads") {
     Location floating = l;
     floating.repaired[0].points[3].reset();
     CHECK(!predicted_value(floating.repaired[0], r.readings[0]));
+}
+
+TEST_CASE("suspects that foretell the same reading share a line") {
+    // Expected, by hand: the third suspect is given the first one's outcome.
+    Location l = sample_location();
+    l.suspects.insert(l.suspects.begin() + 1, l.suspects[0]);
+    l.suspects[1].faults[0].part = 0;
+    l.next[0].outcomes = {
+        {0, 0.09, 0.05, 0.13}, {1, 0.09, 0.05, 0.13}, {2, 1.6, 1.5, 1.8}, {3, 0.09, 0.05, 0.13}};
+    CHECK(has(shown(l, 120),
+              "0.090 V  if pump ground or battery: high resistance; nothing wrong  (0.050 to 0.130 V)"));
+    CHECK(has(shown(l, 120), " 1.60 V  if feed: high resistance"));
+}
+
+TEST_CASE("what is expected has the decimals of the meter") {
+    // Expected, by hand: 1.45 V read with a resolution of 1 mV.
+    Readings r = sample_readings();
+    r.readings[0].resolution = 1e-3;
+    CHECK(has(finish(locate_text(r, sample_location(), 120), false), "1.46 V   1.450 V  fits"));
+}
+
+TEST_CASE("readings that show no fault are not taken for proof of health") {
+    // Expected, by hand.
+    Location l = sample_location();
+    l.verdict = Verdict::narrowed;
+    l.suspects = {l.suspects[2], l.suspects[0]};
+    l.suspects[0].probability = 0.45;
+    l.suspects[1].probability = 0.5;
+    l.next.clear();
+    CHECK(verdict(l) ==
+          "These readings show no fault and rule out few. Nothing wrong: 45 %; else: pump ground: high "
+          "resistance (50 %). No reading within reach would tell more.");
 }
 
 TEST_CASE("the whole answer has its sections in the order a person needs them") {

@@ -18,7 +18,9 @@ namespace {
 constexpr std::size_t most_suspects = 8;
 constexpr std::size_t most_next = 3;
 constexpr std::size_t most_outcomes = 5;
+constexpr std::size_t most_named = 4; // parts in one line
 constexpr double worth_a_line = 0.01; // of probability
+constexpr double hardly = 0.002;      // of probability, where the line is there for a likelier suspect
 
 struct Text {
     const Readings& readings;
@@ -49,6 +51,14 @@ struct Text {
 
 std::string what_was_read(const Circuit& c, const Reading& r) {
     return what_is_read(c, r.quantity, r.red, r.black, r.through);
+}
+
+/// With as many decimals as the meter gave.
+std::string like_reading(const Reading& r, double value) {
+    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
+    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
+    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
+    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
 }
 
 std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
@@ -170,11 +180,57 @@ void Text::checks() {
         std::string word = fit_word(check.deviation);
         if (check.suspect_reading)
             word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
-        table.add({std::to_string(check.index + 1), in_state(r), as_read(r),
-                   value_text(r.quantity, check.expected), word,
-                   std::isfinite(check.deviation) ? fmt::format("{:+.1f}", check.deviation) : ""});
+        table.add({std::to_string(check.index + 1), in_state(r), as_read(r), like_reading(r, check.expected),
+                   word, std::isfinite(check.deviation) ? fmt::format("{:+.1f}", check.deviation) : ""});
     }
     out += draw(table, columns);
+}
+
+/// What several suspects foretell alike.
+struct Foretold {
+    std::string value, span;
+    std::vector<int> suspects;
+};
+
+std::vector<Foretold> foretold_by(const Location& l, const NextReading& n) {
+    std::vector<Foretold> rows;
+    for (const Outcome& o : n.outcomes) {
+        if (l.suspects[static_cast<std::size_t>(o.suspect)].probability < hardly) continue;
+        Foretold row{value_text(n.quantity, o.expect),
+                     o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high)),
+                     {o.suspect}};
+        const auto same = std::find_if(rows.begin(), rows.end(), [&](const Foretold& r) {
+            return r.value == row.value && r.span == row.span;
+        });
+        if (same == rows.end())
+            rows.push_back(std::move(row));
+        else
+            same->suspects.push_back(o.suspect);
+    }
+    return rows;
+}
+
+/// "trailer ground splice or white wire: high resistance; nothing wrong": each kind of fault named once.
+std::string any_of_them(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> by_kind;
+    for (const int k : suspects) {
+        const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
+        const bool single = s.faults.size() == 1;
+        const std::string kind = single ? std::string(name_of(s.faults[0].kind)) : suspect_name(c, s);
+        auto at =
+            std::find_if(by_kind.begin(), by_kind.end(), [&](const auto& g) { return g.first == kind; });
+        if (at == by_kind.end()) at = by_kind.insert(by_kind.end(), {kind, {}});
+        if (single) at->second.push_back(c.parts[static_cast<std::size_t>(s.faults[0].part)].name);
+    }
+    std::string text;
+    for (const auto& [kind, parts] : by_kind) {
+        if (!text.empty()) text += "; ";
+        for (std::size_t k = 0; k < std::min(parts.size(), most_named); ++k)
+            text += (k == 0 ? "" : " or ") + parts[k];
+        if (parts.size() > most_named) text += fmt::format(" or {} more", parts.size() - most_named);
+        text += (parts.empty() ? "" : ": ") + kind;
+    }
+    return text;
 }
 
 void Text::next() {
@@ -188,13 +244,10 @@ void Text::next() {
                   2, 5);
         Table table;
         table.columns = {{"", true, false, 0}, {"", false, true, 0}, {"", false, false, 1}};
-        std::size_t told = 0;
-        for (const Outcome& o : n.outcomes) {
-            if (told >= most_outcomes || suspect(o.suspect).probability < worth_a_line) continue;
-            ++told;
-            table.add({value_text(n.quantity, o.expect),
-                       fmt::format("if {}", suspect_name(circuit(), suspect(o.suspect))),
-                       o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high))});
+        for (const Foretold& row : foretold_by(location, n)) {
+            if (table.rows.size() == most_outcomes) break;
+            table.add(
+                {row.value, fmt::format("if {}", any_of_them(circuit(), location, row.suspects)), row.span});
         }
         out += draw(table, columns, 5);
     }
@@ -218,13 +271,13 @@ void Text::repaired() {
             const auto value = predicted_value(s, r);
             if (!value) continue;
             states.insert(s.state);
-            table.add({std::to_string(k + 1), in_state(r), as_read(r), value_text(r.quantity, *value)});
+            table.add({std::to_string(k + 1), in_state(r), as_read(r), like_reading(r, *value)});
         }
     }
     out += draw(table, columns);
     for (const StatePrediction& s : location.repaired)
-        if (states.contains(s.state))
-            for (const std::string& line : load_lines(circuit(), s))
+        if (states.contains(s.state) && circuit().states[static_cast<std::size_t>(s.state)].locked.empty())
+            for (const std::string& line : load_lines(circuit(), s, loads_off(s)))
                 paragraph(fmt::format("{}: {}", state_name(s.state), line), 2, 4);
 }
 
@@ -267,7 +320,11 @@ std::string verdict_text(const Readings& readings, const Location& l) {
         break;
     case Verdict::narrowed: {
         const std::vector<int> left = narrowed_to(l);
-        if (left.size() == 1)
+        if (first.faults.empty() && !first.unmodelled && left.size() > 1)
+            text = fmt::format("These readings show no fault and rule out few. Nothing wrong: {}; else: {}.",
+                               percent(first.probability),
+                               list_of(c, l, std::vector<int>(left.begin() + 1, left.end())));
+        else if (left.size() == 1)
             text = fmt::format("These readings point to one suspect, but do not settle it: {}.",
                                list_of(c, l, left));
         else
@@ -277,11 +334,11 @@ std::string verdict_text(const Readings& readings, const Location& l) {
                                list_of(c, l, left));
         if (!l.next.empty()) {
             const NextReading& n = l.next.front();
-            text += fmt::format(" To tell them apart, measure in state {}: {}.",
+            text += fmt::format(" Measure next, in state {}: {}.",
                                 c.states[static_cast<std::size_t>(n.state)].name,
                                 what_is_read(c, n.quantity, n.red, n.black, n.through));
         } else if (left.size() > 1) {
-            text += " No reading within reach would tell them apart.";
+            text += " No reading within reach would tell more.";
         }
         break;
     }

@@ -2,14 +2,21 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "solver/network/predict.h"
 
 namespace lostvolts {
 
-std::string predict_text(const Circuit& circuit, const StatePrediction& prediction, int columns);
+/// Loads that are switched off: without any fault next to nothing would reach them, as through the shared
+/// ground of the lamp beside. No limit is theirs to keep.
+std::vector<PartId> loads_off(const StatePrediction& healthy);
 
-/// How a motor runs or a load is supplied, one line each: the check after a repair is read from it too.
-std::vector<std::string> load_lines(const Circuit& circuit, const StatePrediction& prediction);
+/// What reaches each load that is on, and how each motor runs, one line each.
+std::vector<std::string> load_lines(const Circuit& circuit, const StatePrediction& prediction,
+                                    const std::vector<PartId>& off);
+
+std::string predict_text(const Circuit& circuit, const StatePrediction& prediction,
+                         const std::vector<PartId>& off, int columns);
 
 } // namespace lostvolts

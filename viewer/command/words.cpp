@@ -16,13 +16,6 @@ std::string point_name(const Circuit& c, PointId p) {
     return p == none ? "?" : c.points[static_cast<std::size_t>(p)].name;
 }
 
-/// −0.00 has no place in a table.
-std::string fixed(double value, int decimals, std::string_view unit) {
-    const double scale = std::pow(10.0, decimals);
-    if (std::abs(value) * scale < 0.5) value = 0;
-    return fmt::format("{:.{}f} {}", value, decimals, unit);
-}
-
 std::string interval(const FoundFault& f) {
     const std::string low = size_text(f.kind, f.low), high = size_text(f.kind, f.high);
     return low == high ? "" : fmt::format(" (90 % between {} and {})", low, high);
@@ -50,6 +43,11 @@ std::string word_at(std::span<const std::string_view> words, double value) {
 
 std::string said(const Part& part) { return fmt::format("{} \"{}\"", kind_of(part.law), part.name); }
 
+std::string fixed(double value, int decimals, std::string_view unit) {
+    const double scale = std::pow(10.0, decimals);
+    if (std::abs(value) * scale < 0.5) value = 0;
+    return fmt::format("{:.{}f} {}", value, decimals, unit);
+}
 std::string volts(Voltage<> v) { return fixed(si(v), 2, "V"); }
 std::string drop(Voltage<> v) { return fixed(si(v), 3, "V"); }
 std::string amperes(Current<> i) {
