@@ -6,6 +6,7 @@
 
 #include "tests/command/sample.h"
 #include "viewer/command/style.h"
+#include "viewer/command/verdict_text.h"
 
 using namespace lostvolts;
 using namespace lostvolts::command_tests;

@@ -10,6 +10,7 @@
 #include "viewer/command/predict_text.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
+#include "viewer/command/verdict_text.h"
 #include "viewer/command/words.h"
 
 namespace lostvolts {
@@ -18,9 +19,15 @@ namespace {
 constexpr std::size_t most_suspects = 8;
 constexpr std::size_t most_next = 3;
 constexpr std::size_t most_outcomes = 5;
+constexpr int narrow = 60;            // columns; below it a reading is a paragraph, not a row
 constexpr std::size_t most_named = 4; // parts in one line
 constexpr double worth_a_line = 0.01; // of probability
 constexpr double hardly = 0.002;      // of probability, where the line is there for a likelier suspect
+
+std::string sigmas(double deviation) {
+    if (!std::isfinite(deviation)) return {};
+    return std::abs(deviation) < 0.05 ? "0.0" : fmt::format("{:+.1f}", deviation);
+}
 
 struct Text {
     const Readings& readings;
@@ -49,10 +56,6 @@ struct Text {
     void repaired();
 };
 
-std::string what_was_read(const Circuit& c, const Reading& r) {
-    return what_is_read(c, r.quantity, r.red, r.black, r.through);
-}
-
 /// With as many decimals as the meter gave.
 std::string like_reading(const Reading& r, double value) {
     const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
@@ -63,69 +66,6 @@ std::string like_reading(const Reading& r, double value) {
 
 std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
 
-/// The suspects that a narrowed verdict speaks of: those the readings can't tell from the first, or else
-/// those that make up nine tenths together.
-std::vector<int> narrowed_to(const Location& l) {
-    std::set<int> members{0};
-    members.insert(l.group.begin(), l.group.end());
-    if (members.size() == 1) {
-        double together = l.suspects[0].probability;
-        for (int s = 1; s < static_cast<int>(l.suspects.size()) && together < 0.9; ++s) {
-            members.insert(s);
-            together += l.suspects[static_cast<std::size_t>(s)].probability;
-        }
-    }
-    return {members.begin(), members.end()};
-}
-
-/// Whether none of them is more than twice as probable as another.
-bool alike(const Location& l, const std::vector<int>& suspects) {
-    double least = 1, most = 0;
-    for (const int s : suspects) {
-        least = std::min(least, l.suspects[static_cast<std::size_t>(s)].probability);
-        most = std::max(most, l.suspects[static_cast<std::size_t>(s)].probability);
-    }
-    return most <= 2 * least;
-}
-
-/// Of a suspect's part, all the ways it may have failed.
-double on_the_part_of(const Location& l, const Suspect& suspect) {
-    if (suspect.faults.size() != 1) return suspect.probability;
-    double total = 0;
-    for (const Suspect& s : l.suspects)
-        if (s.faults.size() == 1 && s.faults[0].part == suspect.faults[0].part) total += s.probability;
-    return total;
-}
-
-std::string number_word(std::size_t n) {
-    static constexpr std::array<std::string_view, 7> words = {"No",   "One",  "Two", "Three",
-                                                              "Four", "Five", "Six"};
-    return n < words.size() ? std::string(words[n]) : std::to_string(n);
-}
-
-std::string list_of(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
-    constexpr std::size_t most = 4;
-    std::string text;
-    for (std::size_t k = 0; k < std::min(suspects.size(), most); ++k) {
-        const Suspect& s = l.suspects[static_cast<std::size_t>(suspects[k])];
-        text += fmt::format("{}{} ({})", k == 0 ? "" : "; ", suspect_name(c, s), percent(s.probability));
-    }
-    if (suspects.size() > most) text += fmt::format("; and {} more", suspects.size() - most);
-    return text;
-}
-
-std::string doubted_readings(const Readings& r, const Location& l) {
-    std::string text;
-    for (const ReadingCheck& check : l.readings) {
-        if (!check.suspect_reading) continue;
-        const Reading& reading = r.readings[static_cast<std::size_t>(check.index)];
-        text += fmt::format(" Take reading {} ({}) again: it looks wrong{}.", check.index + 1,
-                            what_was_read(r.circuit, reading),
-                            check.likely.empty() ? "" : " (" + check.likely + ")");
-    }
-    return text;
-}
-
 /// How far off a reading is, in words: the number of its own standard deviations needs no statistics to read.
 std::string fit_word(double deviation) {
     const double d = std::abs(deviation);
@@ -135,8 +75,11 @@ std::string fit_word(double deviation) {
 void Text::suspects() {
     heading("Suspects");
     Table table;
-    table.columns = {{"", true, false, 0},     {"sure", true, false, 0},          {"what", false, true, 0},
-                     {"size", true, false, 0}, {"90 % between", false, false, 1}, {"misfit", true, false, 3}};
+    table.columns = {{"", true, false, 0},
+                     {"sure", true, false, 0},
+                     {"what", false, true, 0},
+                     {"size", true, false, 0},
+                     {"90 % between", false, false, 1}};
     double rest = 0;
     int untold = 0;
     for (std::size_t k = 0; k < location.suspects.size(); ++k) {
@@ -152,8 +95,7 @@ void Text::suspects() {
             size = size_text(f.kind, f.value);
             if (!size.empty()) between = size_text(f.kind, f.low) + " and " + size_text(f.kind, f.high);
         }
-        table.add({std::to_string(k + 1), percent(s.probability), suspect_name(circuit(), s), size, between,
-                   std::isfinite(s.misfit) && !s.unmodelled ? fmt::format("{:.1f}", s.misfit) : ""});
+        table.add({std::to_string(k + 1), percent(s.probability), suspect_name(circuit(), s), size, between});
     }
     out += draw(table, columns);
     if (untold > 0) paragraph(fmt::format("{} more, together {}", untold, percent(rest)), 2, 2);
@@ -180,32 +122,44 @@ void Text::checks() {
         std::string word = fit_word(check.deviation);
         if (check.suspect_reading)
             word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
-        table.add({std::to_string(check.index + 1), in_state(r), as_read(r), like_reading(r, check.expected),
-                   word, std::isfinite(check.deviation) ? fmt::format("{:+.1f}", check.deviation) : ""});
+        const std::string expected = like_reading(r, check.expected);
+        if (columns < narrow)
+            paragraph(fmt::format("{}. {}: {}; expected {}: {}", check.index + 1, in_state(r), as_read(r),
+                                  expected, word),
+                      2, 5);
+        else
+            table.add({std::to_string(check.index + 1), in_state(r), as_read(r), expected, word,
+                       sigmas(check.deviation)});
     }
     out += draw(table, columns);
 }
 
 /// What several suspects foretell alike.
 struct Foretold {
-    std::string value, span;
+    Outcome outcome; // the likeliest one's, its interval widened to the others'
     std::vector<int> suspects;
 };
+
+/// Whether a meter could hardly tell the two apart: middles and ends within a tenth of the interval.
+bool same_reading(const Outcome& a, const Outcome& b) {
+    const double near = 0.1 * std::max({a.high - a.low, b.high - b.low, 1e-12});
+    return std::abs(a.expect - b.expect) <= near && std::abs(a.low - b.low) <= near &&
+           std::abs(a.high - b.high) <= near;
+}
 
 std::vector<Foretold> foretold_by(const Location& l, const NextReading& n) {
     std::vector<Foretold> rows;
     for (const Outcome& o : n.outcomes) {
         if (l.suspects[static_cast<std::size_t>(o.suspect)].probability < hardly) continue;
-        Foretold row{value_text(n.quantity, o.expect),
-                     o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high)),
-                     {o.suspect}};
-        const auto same = std::find_if(rows.begin(), rows.end(), [&](const Foretold& r) {
-            return r.value == row.value && r.span == row.span;
-        });
-        if (same == rows.end())
-            rows.push_back(std::move(row));
-        else
-            same->suspects.push_back(o.suspect);
+        const auto same = std::find_if(rows.begin(), rows.end(),
+                                       [&](const Foretold& r) { return same_reading(r.outcome, o); });
+        if (same == rows.end()) {
+            rows.push_back({o, {o.suspect}});
+            continue;
+        }
+        same->outcome.low = std::min(same->outcome.low, o.low);
+        same->outcome.high = std::max(same->outcome.high, o.high);
+        same->suspects.push_back(o.suspect);
     }
     return rows;
 }
@@ -244,11 +198,18 @@ void Text::next() {
                   2, 5);
         Table table;
         table.columns = {{"", true, false, 0}, {"", false, true, 0}, {"", false, false, 1}};
-        for (const Foretold& row : foretold_by(location, n)) {
-            if (table.rows.size() == most_outcomes) break;
-            table.add(
-                {row.value, fmt::format("if {}", any_of_them(circuit(), location, row.suspects)), row.span});
+        const std::vector<Foretold> rows = foretold_by(location, n);
+        for (std::size_t r = 0; r < std::min(rows.size(), most_outcomes); ++r) {
+            const Outcome& o = rows[r].outcome;
+            table.add({value_text(n.quantity, o.expect),
+                       fmt::format("if {}", any_of_them(circuit(), location, rows[r].suspects)),
+                       o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high))});
         }
+        if (rows.size() > most_outcomes)
+            table.add(
+                {"",
+                 fmt::format("or another value, if one of {} less likely ones", rows.size() - most_outcomes),
+                 ""});
         out += draw(table, columns, 5);
     }
 }
@@ -271,7 +232,12 @@ void Text::repaired() {
             const auto value = predicted_value(s, r);
             if (!value) continue;
             states.insert(s.state);
-            table.add({std::to_string(k + 1), in_state(r), as_read(r), like_reading(r, *value)});
+            const std::string should = like_reading(r, *value);
+            if (columns < narrow)
+                paragraph(fmt::format("{}. {}: {}; was {}", k + 1, in_state(r), strong(should), as_read(r)),
+                          2, 5);
+            else
+                table.add({std::to_string(k + 1), in_state(r), as_read(r), should});
         }
     }
     out += draw(table, columns);
@@ -298,57 +264,6 @@ std::optional<double> predicted_value(const StatePrediction& s, const Reading& r
         for (const MotorResult& m : s.motors)
             if (m.part == r.through) return si(m.speed);
     return std::nullopt;
-}
-
-std::string verdict_text(const Readings& readings, const Location& l) {
-    const Circuit& c = readings.circuit;
-    if (l.suspects.empty()) return "There is nothing to judge by.";
-    const Suspect& first = l.suspects.front();
-    std::string text;
-    switch (l.verdict) {
-    case Verdict::healthy:
-        text =
-            fmt::format("Nothing is wrong with this circuit as far as these readings tell. Probability {}.",
-                        percent(first.probability));
-        break;
-    case Verdict::located:
-        for (const FoundFault& f : first.faults) text += finding(c, f) + ' ';
-        text += fmt::format("Probability {}", percent(first.probability));
-        if (const double part = on_the_part_of(l, first); part > first.probability + worth_a_line)
-            text += fmt::format("; that it is this part in one way or another, {}", percent(part));
-        text += '.';
-        break;
-    case Verdict::narrowed: {
-        const std::vector<int> left = narrowed_to(l);
-        if (first.faults.empty() && !first.unmodelled && left.size() > 1)
-            text = fmt::format("These readings show no fault and rule out few. Nothing wrong: {}; else: {}.",
-                               percent(first.probability),
-                               list_of(c, l, std::vector<int>(left.begin() + 1, left.end())));
-        else if (left.size() == 1)
-            text = fmt::format("These readings point to one suspect, but do not settle it: {}.",
-                               list_of(c, l, left));
-        else
-            text = fmt::format("{} suspects {}: {}.", number_word(left.size()),
-                               alike(l, left) ? "fit these readings about equally well"
-                                              : "are left by these readings",
-                               list_of(c, l, left));
-        if (!l.next.empty()) {
-            const NextReading& n = l.next.front();
-            text += fmt::format(" Measure next, in state {}: {}.",
-                                c.states[static_cast<std::size_t>(n.state)].name,
-                                what_is_read(c, n.quantity, n.red, n.black, n.through));
-        } else if (left.size() > 1) {
-            text += " No reading within reach would tell more.";
-        }
-        break;
-    }
-    case Verdict::contradictory:
-        text = "These readings contradict one another or this drawing: no single fault explains them.";
-        if (!first.faults.empty() || first.unmodelled)
-            text += fmt::format(" The nearest: {} ({}).", suspect_name(c, first), percent(first.probability));
-        break;
-    }
-    return text + doubted_readings(readings, l);
 }
 
 std::string locate_text(const Readings& readings, const Location& location, int columns) {

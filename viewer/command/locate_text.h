@@ -10,9 +10,6 @@ namespace lostvolts {
 
 std::string locate_text(const Readings& readings, const Location& location, int columns);
 
-/// The verdict alone, as a paragraph.
-std::string verdict_text(const Readings& readings, const Location& location);
-
 /// What a reading of this kind is in a predicted state; nothing where the prediction can't tell.
 std::optional<double> predicted_value(const StatePrediction& state, const Reading& reading);
 
