@@ -1,0 +1,160 @@
+// lostvolts check FILE…: is each file right? Every mistake of every file, in one pass.
+
+#include <algorithm>
+#include <filesystem>
+#include <memory>
+#include <set>
+#include <tuple>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "solver/circuit/read.h"
+#include "solver/circuit/toml_file.h"
+#include "viewer/command/commands.h"
+#include "viewer/command/files.h"
+#include "viewer/command/problems.h"
+#include "viewer/command/style.h"
+
+namespace lostvolts {
+namespace {
+
+struct Options {
+    std::vector<std::string> files;
+    bool json = false;
+    bool strict = false;
+};
+
+struct Checked {
+    std::string file;
+    std::optional<FileKind> kind; ///< nothing: the file could not be read at all
+    Problems problems;
+    Problems remarks;
+    std::string contents; ///< "14 parts, 13 points, 4 states", of a file that is right
+};
+
+std::string plural(std::size_t n, std::string_view one) {
+    return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
+}
+
+void review_into(const Circuit& circuit, Checked& checked) {
+    Review found = review(circuit);
+    checked.problems.insert(checked.problems.end(), found.errors.begin(), found.errors.end());
+    checked.remarks = std::move(found.remarks);
+}
+
+void check_circuit(const std::string& text, Checked& checked) {
+    const auto circuit = read_circuit_text(text, checked.file);
+    if (!circuit) {
+        checked.problems = circuit.problems();
+        return;
+    }
+    review_into(*circuit, checked);
+    checked.contents =
+        fmt::format("{}, {}, {}", plural(circuit->parts.size(), "part"),
+                    plural(circuit->points.size(), "point"), plural(circuit->states.size(), "state"));
+    if (!circuit->conditions.empty())
+        checked.contents += ", " + plural(circuit->conditions.size(), "condition");
+}
+
+void check_readings(Checked& checked) {
+    const auto readings = read_readings(std::filesystem::path(checked.file));
+    if (!readings) {
+        checked.problems = readings.problems();
+        return;
+    }
+    review_into(readings->circuit, checked);
+    checked.contents = fmt::format("{}, {}, on {}", plural(readings->readings.size(), "reading"),
+                                   plural(readings->meters.size(), "meter"), readings->circuit.file);
+}
+
+Checked check_file(const std::string& file) {
+    Checked checked;
+    checked.file = file;
+    const auto text = read_text_file(std::filesystem::path(file));
+    if (!text) {
+        checked.problems = text.problems();
+        return checked;
+    }
+    checked.kind = kind_of_text(*text);
+    if (*checked.kind == FileKind::circuit)
+        check_circuit(*text, checked);
+    else
+        check_readings(checked);
+    return checked;
+}
+
+Json json_of(const Checked& checked) {
+    const Json kind = !checked.kind                        ? Json()
+                      : *checked.kind == FileKind::circuit ? Json("circuit")
+                                                           : Json("readings");
+    return {{"file", checked.file},
+            {"kind", kind},
+            {"ok", checked.problems.empty()},
+            {"problems", json_of(checked.problems)},
+            {"remarks", json_of(checked.remarks)}};
+}
+
+/// A circuit that is named twice, by itself and by its readings, has its mistakes told once.
+class Told {
+  public:
+    Problems news(const Problems& problems) {
+        Problems fresh;
+        std::copy_if(problems.begin(), problems.end(), std::back_inserter(fresh), [&](const Problem& p) {
+            std::error_code unknown;
+            auto file = std::filesystem::weakly_canonical(p.file, unknown).string();
+            return told_.emplace(std::move(file), p.place.line, p.place.column, p.what).second;
+        });
+        return fresh;
+    }
+
+  private:
+    std::set<std::tuple<std::string, int, int, std::string>> told_;
+};
+
+Answer check(const Options& options) {
+    Answer answer;
+    Json files = Json::array();
+    Problems mistakes;
+    Told told;
+    bool any_remark = false;
+    std::string right;
+    for (const std::string& file : options.files) {
+        const Checked checked = check_file(file);
+        any_remark = any_remark || !checked.remarks.empty();
+        if (options.json) {
+            files.push_back(json_of(checked));
+            mistakes.insert(mistakes.end(), checked.problems.begin(), checked.problems.end());
+            continue;
+        }
+        const Problems fresh = told.news(checked.problems);
+        mistakes.insert(mistakes.end(), fresh.begin(), fresh.end());
+        if (checked.problems.empty()) right += fmt::format("{}: right. {}\n", file, checked.contents);
+        for (const Problem& remark : told.news(checked.remarks))
+            right += strong("worth knowing: ") + describe(remark) + '\n';
+    }
+    answer.out = options.json ? written(Json{{"files", std::move(files)}}) : right;
+    if (!mistakes.empty()) {
+        answer.code = exit_bad_input;
+        if (!options.json) answer.err = report_problems(mistakes) + count_mistakes(mistakes) + '\n';
+    } else if (options.strict && any_remark) {
+        answer.code = exit_finding;
+    }
+    return answer;
+}
+
+} // namespace
+
+Command add_check(CLI::App& program) {
+    auto options = std::make_shared<Options>();
+    CLI::App* app =
+        program.add_subcommand("check", "is this file right? All mistakes at once, not the first");
+    app->add_option("FILE", options->files, "circuits and readings, told apart by their content")->required();
+    app->add_flag("--json", options->json, "answer as JSON");
+    app->add_flag("--strict", options->strict,
+                  "exit with 1 when something is worth knowing, though not wrong");
+    app->footer("Example: lostvolts check circuit.toml readings.toml");
+    return {app, [options](const Screen&) { return check(*options); }};
+}
+
+} // namespace lostvolts

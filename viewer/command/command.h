@@ -1,0 +1,34 @@
+// The command line: words in, an answer out. Nothing here prints, reads the environment or asks what the
+// terminal is; main.cpp does, so that a test may call every command in its own process.
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace lostvolts {
+
+/// DESIGN, "Commands": what the process reports when it ends.
+enum ExitCode {
+    exit_done = 0,
+    exit_finding = 1,   ///< what --strict was asked to tell
+    exit_bad_input = 2, ///< the words or a file are wrong
+    exit_no_solution =
+        3, ///< the circuit has no working point, or the readings fit nothing that can be solved
+};
+
+/// Where the answer will be read.
+struct Screen {
+    bool colour = false;
+    int columns = 80; ///< taken as at least 40
+};
+
+struct Answer {
+    int code = exit_done;
+    std::string out; ///< for stdout, UTF-8, ends in a newline unless empty
+    std::string err; ///< for stderr, likewise
+};
+
+/// Runs `lostvolts WORDS …` (the program's own name left out). Throws nothing.
+Answer run(const std::vector<std::string>& words, const Screen& screen = {});
+
+} // namespace lostvolts

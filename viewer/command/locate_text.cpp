@@ -1,0 +1,284 @@
+#include "viewer/command/locate_text.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "viewer/command/cautions.h"
+#include "viewer/command/predict_text.h"
+#include "viewer/command/style.h"
+#include "viewer/command/table.h"
+#include "viewer/command/verdict_text.h"
+#include "viewer/command/words.h"
+
+namespace lostvolts {
+namespace {
+
+constexpr std::size_t most_suspects = 8;
+constexpr std::size_t most_next = 3;
+constexpr std::size_t most_outcomes = 5;
+constexpr int narrow = 60;            // columns; below it a reading is a paragraph, not a row
+constexpr std::size_t most_named = 4; // parts in one line
+constexpr double worth_a_line = 0.01; // of probability
+constexpr double hardly = 0.002;      // of probability, where the line is there for a likelier suspect
+
+std::string sigmas(double deviation) {
+    if (!std::isfinite(deviation)) return {};
+    return std::abs(deviation) < 0.05 ? "0.0" : fmt::format("{:+.1f}", deviation);
+}
+
+struct Text {
+    const Readings& readings;
+    const Location& location;
+    int columns;
+    std::string out{};
+
+    const Circuit& circuit() const { return readings.circuit; }
+    const Suspect& suspect(int s) const { return location.suspects[static_cast<std::size_t>(s)]; }
+    const std::string& state_name(int s) const { return circuit().states[static_cast<std::size_t>(s)].name; }
+
+    void paragraph(const std::string& words, int first = 0, int rest = 0) {
+        out += wrapped(words, columns, first, rest) + '\n';
+    }
+    void heading(std::string_view words) { out += '\n' + strong(words) + '\n'; }
+
+    std::string in_state(const Reading& r) const {
+        return fmt::format("{}: {}", state_name(r.state),
+                           what_is_read(circuit(), r.quantity, r.red, r.black, r.through));
+    }
+
+    void suspects();
+    void kinds_explained();
+    void checks();
+    void next();
+    void repaired();
+};
+
+/// With as many decimals as the meter gave.
+std::string like_reading(const Reading& r, double value) {
+    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
+    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
+    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
+    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
+}
+
+std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
+
+/// How far off a reading is, in words: the number of its own standard deviations needs no statistics to read.
+std::string fit_word(double deviation) {
+    const double d = std::abs(deviation);
+    return d < 2 ? "fits" : d < 3 ? "a little off" : "far off";
+}
+
+void Text::suspects() {
+    heading("Suspects");
+    Table table;
+    table.columns = {{"", true, false, 0},
+                     {"sure", true, false, 0},
+                     {"what", false, true, 0},
+                     {"size", true, false, 0},
+                     {"90 % between", false, false, 1}};
+    double rest = 0;
+    int untold = 0;
+    for (std::size_t k = 0; k < location.suspects.size(); ++k) {
+        const Suspect& s = location.suspects[k];
+        if (k >= most_suspects || (k > 0 && s.probability < worth_a_line)) {
+            rest += s.probability;
+            ++untold;
+            continue;
+        }
+        std::string size, between;
+        if (s.faults.size() == 1) {
+            const FoundFault& f = s.faults[0];
+            size = size_text(f.kind, f.value);
+            if (!size.empty()) between = size_text(f.kind, f.low) + " and " + size_text(f.kind, f.high);
+        }
+        table.add({std::to_string(k + 1), percent(s.probability), suspect_name(circuit(), s), size, between});
+    }
+    out += draw(table, columns);
+    if (untold > 0) paragraph(fmt::format("{} more, together {}", untold, percent(rest)), 2, 2);
+}
+
+void Text::kinds_explained() {
+    std::set<FaultKind> told;
+    for (std::size_t k = 0; k < std::min(location.suspects.size(), most_suspects); ++k) {
+        if (k > 0 && location.suspects[k].probability < worth_a_line) break;
+        for (const FoundFault& f : location.suspects[k].faults)
+            if (told.insert(f.kind).second)
+                paragraph(fmt::format("{}: {}.", name_of(f.kind), explanation(f.kind)), 2, 4);
+    }
+}
+
+void Text::checks() {
+    if (location.readings.empty() || location.suspects.empty()) return;
+    heading("Your readings, if suspect 1 is right");
+    Table table;
+    table.columns = {{"", true, false, 0},         {"reading", false, true, 0}, {"measured", true, false, 0},
+                     {"expected", true, false, 0}, {"", false, true, 0},        {"sigma", true, false, 3}};
+    for (const ReadingCheck& check : location.readings) {
+        const Reading& r = readings.readings[static_cast<std::size_t>(check.index)];
+        std::string word = fit_word(check.deviation);
+        if (check.suspect_reading)
+            word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
+        const std::string expected = like_reading(r, check.expected);
+        if (columns < narrow)
+            paragraph(fmt::format("{}. {}: {}; expected {}: {}", check.index + 1, in_state(r), as_read(r),
+                                  expected, word),
+                      2, 5);
+        else
+            table.add({std::to_string(check.index + 1), in_state(r), as_read(r), expected, word,
+                       sigmas(check.deviation)});
+    }
+    out += draw(table, columns);
+}
+
+/// What several suspects foretell alike.
+struct Foretold {
+    Outcome outcome; // the likeliest one's, its interval widened to the others'
+    std::vector<int> suspects;
+};
+
+/// Whether a meter could hardly tell the two apart: middles and ends within a tenth of the interval.
+bool same_reading(const Outcome& a, const Outcome& b) {
+    const double near = 0.1 * std::max({a.high - a.low, b.high - b.low, 1e-12});
+    return std::abs(a.expect - b.expect) <= near && std::abs(a.low - b.low) <= near &&
+           std::abs(a.high - b.high) <= near;
+}
+
+std::vector<Foretold> foretold_by(const Location& l, const NextReading& n) {
+    std::vector<Foretold> rows;
+    for (const Outcome& o : n.outcomes) {
+        if (l.suspects[static_cast<std::size_t>(o.suspect)].probability < hardly) continue;
+        const auto same = std::find_if(rows.begin(), rows.end(),
+                                       [&](const Foretold& r) { return same_reading(r.outcome, o); });
+        if (same == rows.end()) {
+            rows.push_back({o, {o.suspect}});
+            continue;
+        }
+        same->outcome.low = std::min(same->outcome.low, o.low);
+        same->outcome.high = std::max(same->outcome.high, o.high);
+        same->suspects.push_back(o.suspect);
+    }
+    return rows;
+}
+
+/// "trailer ground splice or white wire: high resistance; nothing wrong": each kind of fault named once.
+std::string any_of_them(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> by_kind;
+    for (const int k : suspects) {
+        const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
+        const bool single = s.faults.size() == 1;
+        const std::string kind = single ? std::string(name_of(s.faults[0].kind)) : suspect_name(c, s);
+        auto at =
+            std::find_if(by_kind.begin(), by_kind.end(), [&](const auto& g) { return g.first == kind; });
+        if (at == by_kind.end()) at = by_kind.insert(by_kind.end(), {kind, {}});
+        if (single) at->second.push_back(c.parts[static_cast<std::size_t>(s.faults[0].part)].name);
+    }
+    std::string text;
+    for (const auto& [kind, parts] : by_kind) {
+        if (!text.empty()) text += "; ";
+        for (std::size_t k = 0; k < std::min(parts.size(), most_named); ++k)
+            text += (k == 0 ? "" : " or ") + parts[k];
+        if (parts.size() > most_named) text += fmt::format(" or {} more", parts.size() - most_named);
+        text += (parts.empty() ? "" : ": ") + kind;
+    }
+    return text;
+}
+
+void Text::next() {
+    if (location.next.empty()) return;
+    heading("Measure next");
+    for (std::size_t k = 0; k < std::min(location.next.size(), most_next); ++k) {
+        const NextReading& n = location.next[k];
+        paragraph(fmt::format("{}. state {}: {}. About {:.0f} min.", k + 1, state_name(n.state),
+                              what_is_read(circuit(), n.quantity, n.red, n.black, n.through),
+                              std::max(n.minutes, 1.0)),
+                  2, 5);
+        Table table;
+        table.columns = {{"", true, false, 0}, {"", false, true, 0}, {"", false, false, 1}};
+        const std::vector<Foretold> rows = foretold_by(location, n);
+        for (std::size_t r = 0; r < std::min(rows.size(), most_outcomes); ++r) {
+            const Outcome& o = rows[r].outcome;
+            table.add({value_text(n.quantity, o.expect),
+                       fmt::format("if {}", any_of_them(circuit(), location, rows[r].suspects)),
+                       o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high))});
+        }
+        if (rows.size() > most_outcomes)
+            table.add(
+                {"",
+                 fmt::format("or another value, if one of {} less likely ones", rows.size() - most_outcomes),
+                 ""});
+        out += draw(table, columns, 5);
+    }
+}
+
+void Text::repaired() {
+    const Verdict v = location.verdict;
+    if (location.repaired.empty() || v == Verdict::healthy || v == Verdict::contradictory) return;
+    heading("After the repair it should read");
+    Table table;
+    table.columns = {{"", true, false, 0},
+
+                     {"reading", false, true, 0},
+                     {"was", true, false, 0},
+                     {"should be", true, false, 0}};
+    std::set<int> states;
+    for (std::size_t k = 0; k < readings.readings.size(); ++k) {
+        const Reading& r = readings.readings[k];
+        for (const StatePrediction& s : location.repaired) {
+            if (s.state != r.state) continue;
+            const auto value = predicted_value(s, r);
+            if (!value) continue;
+            states.insert(s.state);
+            const std::string should = like_reading(r, *value);
+            if (columns < narrow)
+                paragraph(fmt::format("{}. {}: {}; was {}", k + 1, in_state(r), strong(should), as_read(r)),
+                          2, 5);
+            else
+                table.add({std::to_string(k + 1), in_state(r), as_read(r), should});
+        }
+    }
+    out += draw(table, columns);
+    for (const StatePrediction& s : location.repaired)
+        if (states.contains(s.state) && circuit().states[static_cast<std::size_t>(s.state)].locked.empty())
+            for (const std::string& line : load_lines(circuit(), s, loads_off(s)))
+                paragraph(fmt::format("{}: {}", state_name(s.state), line), 2, 4);
+}
+
+} // namespace
+
+std::optional<double> predicted_value(const StatePrediction& s, const Reading& r) {
+    const auto at = [&](PointId p) {
+        return p == none ? std::nullopt : s.points[static_cast<std::size_t>(p)];
+    };
+    if (r.quantity == Measurand::voltage) {
+        const auto red = at(r.red), black = at(r.black);
+        if (!red || !black) return std::nullopt;
+        return si(*red - *black);
+    }
+    if (r.quantity == Measurand::current && r.through != none)
+        return si(s.parts[static_cast<std::size_t>(r.through)].current);
+    if (r.quantity == Measurand::speed)
+        for (const MotorResult& m : s.motors)
+            if (m.part == r.through) return si(m.speed);
+    return std::nullopt;
+}
+
+std::string locate_text(const Readings& readings, const Location& location, int columns) {
+    Text text{readings, location, columns};
+    const Circuit& c = readings.circuit;
+    text.out = strong(c.name.empty() ? c.file : c.name) + '\n';
+    text.paragraph(verdict_text(readings, location));
+    text.suspects();
+    text.kinds_explained();
+    text.checks();
+    text.next();
+    text.repaired();
+    text.heading("Before you touch the machine");
+    for (const std::string& caution : cautions(c)) text.paragraph("- " + caution, 2, 4);
+    return text.out;
+}
+
+} // namespace lostvolts

@@ -1,0 +1,212 @@
+#include "viewer/command/words.h"
+
+#include <array>
+#include <cmath>
+#include <span>
+
+#include <fmt/format.h>
+
+#include "solver/units/text.h"
+
+namespace lostvolts {
+namespace {
+
+const Part& part_of(const Circuit& c, PartId p) { return c.parts[static_cast<std::size_t>(p)]; }
+std::string point_name(const Circuit& c, PointId p) {
+    return p == none ? "?" : c.points[static_cast<std::size_t>(p)].name;
+}
+
+std::string interval(const FoundFault& f) {
+    const std::string low = size_text(f.kind, f.low), high = size_text(f.kind, f.high);
+    return low == high ? "" : fmt::format(" (90 % between {} and {})", low, high);
+}
+
+/// "1.5 V", "1.8 V" → "1.5 to 1.8 V".
+std::string joined_span(const std::string& low, const std::string& high) {
+    if (low == high) return low;
+    const std::size_t l = low.rfind(' '), h = high.rfind(' ');
+    const bool same = l != std::string::npos && h != std::string::npos && low.substr(l) == high.substr(h);
+    return (same ? low.substr(0, l) : low) + " to " + high;
+}
+
+// In the order of DESIGN, "Readings".
+constexpr std::array<std::string_view, 4> lamp_words = {"lit", "dim", "dark", "reversed"};
+constexpr std::array<std::string_view, 3> sound_words = {"runs", "silent", "clicks"};
+
+std::string word_at(std::span<const std::string_view> words, double value) {
+    const long k = std::lround(value);
+    return k >= 0 && k < static_cast<long>(words.size()) ? std::string(words[static_cast<std::size_t>(k)])
+                                                         : "—";
+}
+
+} // namespace
+
+std::string said(const Part& part) { return fmt::format("{} \"{}\"", kind_of(part.law), part.name); }
+
+std::string fixed(double value, int decimals, std::string_view unit) {
+    const double scale = std::pow(10.0, decimals);
+    if (std::abs(value) * scale < 0.5) value = 0;
+    return fmt::format("{:.{}f} {}", value, decimals, unit);
+}
+std::string volts(Voltage<> v) { return fixed(si(v), 2, "V"); }
+std::string drop(Voltage<> v) { return fixed(si(v), 3, "V"); }
+std::string amperes(Current<> i) {
+    const double a = std::abs(si(i));
+    if (a < 1e-6) return "0 A";
+    return a < 0.05 ? show(i, 2) : fixed(si(i), 2, "A");
+}
+
+std::string percent(double probability) {
+    if (!std::isfinite(probability)) return "—";
+    if (probability < 0.005) return "<1 %";
+    if (probability > 0.995) return ">99 %";
+    return fmt::format("{:.0f} %", 100 * probability);
+}
+
+std::string size_text(FaultKind kind, double size) {
+    switch (size_of(kind)) {
+    case FaultSize::ohms:
+        return show(from_si<Resistance<>>(size), 3);
+    case FaultSize::share:
+        return fmt::format("{:.0f} %", 100 * size);
+    case FaultSize::none:
+        return {};
+    }
+    return {};
+}
+
+std::string size_with_interval(const FoundFault& f) {
+    const std::string middle = size_text(f.kind, f.value), low = size_text(f.kind, f.low),
+                      high = size_text(f.kind, f.high);
+    return middle.empty() || low == high ? middle : middle + " (" + joined_span(low, high) + ")";
+}
+
+std::string fault_name(const Circuit& circuit, const FoundFault& f) {
+    return fmt::format("{}: {}", part_of(circuit, f.part).name, name_of(f.kind));
+}
+
+std::string suspect_name(const Circuit& circuit, const Suspect& s) {
+    if (s.unmodelled) return "something not in this drawing";
+    if (s.faults.empty()) return "nothing wrong";
+    std::string name;
+    for (const FoundFault& f : s.faults) name += (name.empty() ? "" : " and ") + fault_name(circuit, f);
+    return name;
+}
+
+std::string finding(const Circuit& circuit, const FoundFault& f) {
+    const std::string part = said(part_of(circuit, f.part)), size = size_text(f.kind, f.value),
+                      between = interval(f);
+    switch (f.kind) {
+    case FaultKind::high_resistance:
+        return fmt::format("The {} is bad: about {} extra{}.", part, size, between);
+    case FaultKind::open:
+        return fmt::format("The {} is open: no current gets through it.", part);
+    case FaultKind::short_to_ground:
+        return fmt::format("The {} is shorted to ground, through about {}{}.", part, size, between);
+    case FaultKind::worn_brushes:
+        return fmt::format("The {} has worn brushes: about {} extra inside it{}.", part, size, between);
+    case FaultKind::dragging:
+        return fmt::format("The {} drags: friction of about {} of its load on top{}.", part, size, between);
+    case FaultKind::seized:
+        return fmt::format("The {} is seized: it gets its volts and does not turn.", part);
+    case FaultKind::running_light:
+        return fmt::format("The {} runs light: about {} of its load is left{}.", part, size, between);
+    case FaultKind::weak_field:
+        return fmt::format("The {} has a weak field: about {} of it is lost{}.", part, size, between);
+    case FaultKind::shorted_winding:
+        return fmt::format("The {} has a shorted winding: about {} of its turns{}.", part, size, between);
+    case FaultKind::low_charge:
+        return fmt::format("The {} is low: charge about {}{}.", part, size, between);
+    case FaultKind::weak_battery:
+        return fmt::format("The {} is weak: about {} extra inside it{}.", part, size, between);
+    case FaultKind::open_coil:
+        return fmt::format("The coil of the {} is open: it does not pull in.", part);
+    case FaultKind::stuck_closed:
+        return fmt::format("The contact of the {} is stuck closed: it does not let go.", part);
+    }
+    return {};
+}
+
+std::string_view explanation(FaultKind kind) {
+    switch (kind) {
+    case FaultKind::high_resistance:
+        return "a joint, contact or conductor with more resistance than it should have; it drops volts only "
+               "while current flows";
+    case FaultKind::open:
+        return "a break: nothing gets through, and full voltage stands across it";
+    case FaultKind::short_to_ground:
+        return "a path to ground before the load; current takes it past the load";
+    case FaultKind::worn_brushes:
+        return "extra resistance inside the motor, where the brushes meet the commutator";
+    case FaultKind::dragging:
+        return "the motor turns against extra friction: a bad bearing, a rubbing part; it draws more than it "
+               "should";
+    case FaultKind::seized:
+        return "the rotor does not turn; the motor draws its stall current";
+    case FaultKind::running_light:
+        return "part of the load is missing: a pump that runs dry, a slipping belt; it turns fast and draws "
+               "little";
+    case FaultKind::weak_field:
+        return "the magnets have lost strength: less torque for each ampere";
+    case FaultKind::shorted_winding:
+        return "turns of the winding touch one another; they brake the motor and heat it";
+    case FaultKind::low_charge:
+        return "the battery has too little charge: low volts even at rest";
+    case FaultKind::weak_battery:
+        return "the battery has aged: good volts at rest, low under load";
+    case FaultKind::open_coil:
+        return "the relay's coil is broken; its contact never closes";
+    case FaultKind::stuck_closed:
+        return "the relay's contact has welded; it conducts without its coil";
+    }
+    return {};
+}
+
+std::string value_text(Measurand quantity, double value) {
+    switch (quantity) {
+    case Measurand::voltage:
+        return std::abs(value) < 1 ? drop(from_si<Voltage<>>(value)) : volts(from_si<Voltage<>>(value));
+    case Measurand::current:
+        return amperes(from_si<Current<>>(value));
+    case Measurand::speed:
+        return show(from_si<Speed<>>(value), 3);
+    case Measurand::resistance:
+        return show(from_si<Resistance<>>(value), 3);
+    case Measurand::lamp:
+        return word_at(lamp_words, value);
+    case Measurand::sound:
+        return word_at(sound_words, value);
+    }
+    return {};
+}
+
+std::string span_text(Measurand quantity, double low, double high) {
+    return joined_span(value_text(quantity, low), value_text(quantity, high));
+}
+
+std::string what_is_read(const Circuit& c, Measurand quantity, PointId red, PointId black, PartId through) {
+    const auto leads = [&](std::string_view what) {
+        return fmt::format("{}, red on \"{}\", black on \"{}\"", what, point_name(c, red),
+                           point_name(c, black));
+    };
+    const auto at = [&](std::string_view what) {
+        return fmt::format("{} \"{}\"", what, through == none ? "?" : part_of(c, through).name);
+    };
+    switch (quantity) {
+    case Measurand::voltage:
+        return leads("voltage");
+    case Measurand::resistance:
+        return leads("resistance");
+    case Measurand::lamp:
+        return leads("test lamp");
+    case Measurand::current:
+        return at("current through");
+    case Measurand::speed:
+        return at("speed of");
+    case Measurand::sound:
+        return at("sound of");
+    }
+    return {};
+}
+
+} // namespace lostvolts

@@ -1,0 +1,42 @@
+// Circuits, faults and readings in words that can be read aloud to somebody with a meter in each hand.
+#pragma once
+
+#include <string>
+
+#include "solver/locate/locate.h"
+
+namespace lostvolts {
+
+std::string said(const Part& part); ///< ground "pump ground"
+
+/// 1.490 V: so many decimals, and never a minus before nothing.
+std::string fixed(double value, int decimals, std::string_view unit);
+std::string volts(Voltage<> v);   ///< at a point, as a meter shows it: 12.42 V
+std::string drop(Voltage<> v);    ///< across a part: 0.025 V
+std::string amperes(Current<> i); ///< 8.92 A; 28 mA when small
+
+std::string percent(double probability); ///< 97 %, <1 %, >99 %
+
+/// 180 mΩ, 40 %; empty where the kind has no size.
+std::string size_text(FaultKind kind, double size);
+/// 180 mΩ (160 to 205 mΩ): the middle and the 90 % interval.
+std::string size_with_interval(const FoundFault& fault);
+
+/// pump ground: high resistance
+std::string fault_name(const Circuit& circuit, const FoundFault& fault);
+/// The same for a whole suspect; "nothing wrong" and "something not in this drawing" among them.
+std::string suspect_name(const Circuit& circuit, const Suspect& suspect);
+/// A sentence: The ground "pump ground" is bad: about 180 mΩ extra (90 % between 160 mΩ and 205 mΩ).
+std::string finding(const Circuit& circuit, const FoundFault& fault);
+/// What a kind of fault is, for somebody who meets the word for the first time.
+std::string_view explanation(FaultKind kind);
+
+/// A reading's number with its unit; the word for a lamp or a sound.
+std::string value_text(Measurand quantity, double value);
+/// low to high with the unit once where both have the same: 1.5 to 1.8 V.
+std::string span_text(Measurand quantity, double low, double high);
+/// voltage, red on "battery +", black on "pump +"; current through "rinse pump".
+std::string what_is_read(const Circuit& circuit, Measurand quantity, PointId red, PointId black,
+                         PartId through);
+
+} // namespace lostvolts

@@ -1,0 +1,63 @@
+// The program: words in, the answer out on stdout and stderr. What a terminal is and what the environment
+// says are asked here and nowhere else.
+
+#include <cerrno>
+#include <charconv>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <string>
+
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include "viewer/command/command.h"
+
+namespace {
+
+/// no-color.org: any non-empty value means no.
+bool colour_wanted() {
+    const char* no = std::getenv("NO_COLOR");
+    const char* term = std::getenv("TERM");
+    return !(no && *no) && !(term && std::strcmp(term, "dumb") == 0);
+}
+
+lostvolts::Screen screen_of_stdout() {
+    lostvolts::Screen screen;
+    const bool terminal = isatty(STDOUT_FILENO) == 1;
+    screen.colour = terminal && colour_wanted();
+    winsize size{};
+    if (terminal && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
+        screen.columns = size.ws_col;
+    } else if (const char* columns = std::getenv("COLUMNS")) {
+        int told = 0;
+        const auto read = std::from_chars(columns, columns + std::strlen(columns), told);
+        if (read.ec == std::errc{} && told > 0) screen.columns = told;
+    }
+    return screen;
+}
+
+/// All of it, or the errno of what went wrong.
+int write_all(int to, const std::string& text) {
+    for (std::size_t at = 0; at < text.size();) {
+        const ssize_t n = write(to, text.data() + at, text.size() - at);
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0) return errno;
+        at += static_cast<std::size_t>(n);
+    }
+    return 0;
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+    std::signal(SIGPIPE, SIG_IGN); // a reader that has seen enough is no trouble: write() says EPIPE
+    const lostvolts::Answer answer =
+        lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen_of_stdout());
+    const int trouble = write_all(STDOUT_FILENO, answer.out);
+    write_all(STDERR_FILENO, answer.err);
+    if (trouble == 0 || trouble == EPIPE) return answer.code;
+    std::fprintf(stderr, "lostvolts: the answer could not be written: %s\n", std::strerror(trouble));
+    return lostvolts::exit_bad_input;
+}
