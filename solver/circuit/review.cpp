@@ -171,7 +171,7 @@ void check_sources(const Circuit& c, const State& state, const std::vector<PartI
                                   "be worked out",
                                   state.name, called(c, id), listed(c, way)),
                       fmt::format("give {} a resistance, or check both of its ends",
-                                               listed(c, {way.begin(), way.begin() + !way.empty()}))));
+                                  listed(c, {way.begin(), way.begin() + !way.empty()}))));
             said[static_cast<std::size_t>(id)] = 1;
             continue;
         }
