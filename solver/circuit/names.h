@@ -27,7 +27,6 @@ class Names {
     /// A hostile file can't make this dear: after some hundred thousand comparisons it stops suggesting.
     std::string advice(std::string_view name);
 
-
   private:
     struct Hash : std::hash<std::string_view> {
         using is_transparent = void;

@@ -65,27 +65,29 @@ void read_one_part(CircuitReader& r, const TomlValue& table, std::size_t number)
     part.name = name.value_or(fmt::format("(part {})", number));
     e.name = name.value_or("");
     if (auto problem = r.parts.add_new(part.name, part.place, r.file)) e.problems.push_back(*problem);
-    if (name) e.kind = "part";
+    const std::string unsorted = name ? "part" : e.kind; // how messages call it while its kind is not known
+    e.kind = unsorted;
     const auto kind = e.needed_text("kind", "kind = \"wire\"");
     e.text("note");
     e.text("notes");
 
-    e.kind = kind.value_or("part");
+    e.kind = kind.value_or("");
+    read_law(r, e, part);
+    const bool understood = r.understood.back();
+    if (!understood) e.kind = unsorted;
     part.from = read_end(r, e, "from", "from = \"battery +\"");
     part.to = read_end(r, e, "to", "to = \"fuse bus\"");
     if (part.from != none && part.from == part.to)
         e.wrong("to", "both of its ends are at the same point", "give the point at its other end");
-    e.kind = kind.value_or("");
-    read_law(r, e, part);
-    if (std::holds_alternative<Relay<>>(part.law) && r.understood.back()) {
+    if (understood && std::holds_alternative<Relay<>>(part.law)) {
         part.coil_from = read_end(r, e, "coil_from", "coil_from = \"relay 86\"");
         part.coil_to = read_end(r, e, "coil_to", "coil_to = \"relay 85\"");
         if (part.coil_from != none && part.coil_from == part.coil_to)
             e.wrong("coil_to", "both ends of its coil are at the same point", "give the coil's other end");
     }
-    if (r.understood.back())
+    if (understood)
         r.finish(e);
-    else
+    else // its keys can't be told from unknown ones
         r.problems.insert(r.problems.end(), e.problems.begin(), e.problems.end());
     r.circuit.parts.push_back(std::move(part));
 }

@@ -46,7 +46,7 @@ struct TomlFile {
     TomlValue root;
     Problems problems;
     std::vector<int> guessed; ///< lines whose content is a stand-in after a syntax error: no more about them
-    bool whole = true; ///< false: after the last problem the rest of the file could not be read
+    bool whole = true;        ///< false: after the last problem the rest of the file could not be read
 };
 TomlFile parse_toml(std::string_view text, const std::string& file);
 

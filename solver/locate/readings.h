@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -20,6 +21,8 @@ struct Meter {
 
 enum class Measurand { voltage, current, speed, resistance, lamp, sound };
 std::string_view name_of(Measurand quantity);
+/// The words that a lamp or a sound is told by, in the order of Reading::value; empty for the others.
+std::span<const std::string_view> words_of(Measurand quantity);
 
 struct Reading {
     int state = 0;

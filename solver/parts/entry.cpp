@@ -79,7 +79,8 @@ bool Entry::within(const Field& field, double value, Range range) {
     const bool zero = value == 0;
     problems.push_back({file, field.value_place,
                         fmt::format("{}: {} is {}", subject(), field.key, zero ? "zero" : "negative"),
-                        zero ? "write a value above zero" : "write it without the minus sign", field.excerpt});
+                        zero ? "write a value above zero" : "write it without the minus sign",
+                        field.excerpt});
     return false;
 }
 
@@ -110,11 +111,11 @@ std::string Entry::word(std::string_view key, std::span<const std::string_view> 
     if (std::find(known.begin(), known.end(), field->text) != known.end()) return field->text;
     const std::vector<std::string> words(known.begin(), known.end());
     const auto near = nearest(field->text, words);
-    problems.push_back(
-        {file, field->value_place, fmt::format("{}: {} can't be \"{}\"", subject(), key, field->text),
-         near ? fmt::format("did you mean \"{}\"?", *near)
-              : fmt::format("it can be: {}", fmt::join(words, ", ")),
-         field->excerpt});
+    problems.push_back({file, field->value_place,
+                        fmt::format("{}: {} can't be \"{}\"", subject(), key, field->text),
+                        near ? fmt::format("did you mean \"{}\"?", *near)
+                             : fmt::format("it can be: {}", fmt::join(words, ", ")),
+                        field->excerpt});
     return std::string(otherwise);
 }
 
