@@ -1,6 +1,5 @@
 #include "viewer/command/words.h"
 
-#include <array>
 #include <cmath>
 #include <span>
 
@@ -28,10 +27,6 @@ std::string joined_span(const std::string& low, const std::string& high) {
     const bool same = l != std::string::npos && h != std::string::npos && low.substr(l) == high.substr(h);
     return (same ? low.substr(0, l) : low) + " to " + high;
 }
-
-// In the order of DESIGN, "Readings".
-constexpr std::array<std::string_view, 4> lamp_words = {"lit", "dim", "dark", "reversed"};
-constexpr std::array<std::string_view, 3> sound_words = {"runs", "silent", "clicks"};
 
 std::string word_at(std::span<const std::string_view> words, double value) {
     const long k = std::lround(value);
@@ -173,9 +168,8 @@ std::string value_text(Measurand quantity, double value) {
     case Measurand::resistance:
         return show(from_si<Resistance<>>(value), 3);
     case Measurand::lamp:
-        return word_at(lamp_words, value);
     case Measurand::sound:
-        return word_at(sound_words, value);
+        return word_at(words_of(quantity), value);
     }
     return {};
 }
