@@ -1,8 +1,10 @@
 #include "solver/locate/evidence.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <limits>
+#include <functional>
+#include <numbers>
 
 namespace lostvolts {
 namespace {
@@ -51,9 +53,24 @@ struct Interval {
     bool open = false;  // worth halving: the chord is not good enough
 };
 
+/// No likelihood under at most two blunders lies above this, and it costs no inverse: y'·C⁻¹·y is at least
+/// y_i²/C_ii for any one i, so the third largest of those stays; and |C| is at least that of the meters'
+/// variances alone.
+double ceiling(const Measured& measured, const Predicted& predicted) {
+    const Eigen::ArrayXd square = (measured.value - predicted.mean).array().square() /
+                                  (measured.variance + predicted.tolerance.diagonal()).array();
+    std::array<double, 3> largest{};
+    for (const double s : square)
+        if (s > largest[2]) {
+            largest[2] = s;
+            std::sort(largest.begin(), largest.end(), std::greater<>());
+        }
+    return -0.5 * ((2 * std::numbers::pi * measured.variance.array()).log().sum() + largest[2]);
+}
+
 /// The most: ln p along the chord, the meters' variance widened by how far the true curve can lie from it
 /// (without the widening's own penalty).
-Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std::size_t k) {
+Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std::size_t k, double wanted) {
     const Tried &a = tried[k], &b = tried[k + 1];
     Interval i;
     i.width = b.place - a.place;
@@ -73,6 +90,7 @@ Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std:
     double doubt = 0; // how much the bend matters
     for (const double t : {0.25, 0.5, 0.75}) {
         const Predicted here = chord(a, b, t);
+        if (ceiling(wide, here) < wanted) continue;
         const double plain = log_likelihood(measured, here);
         const double hoped = log_likelihood(wide, here) + allowance;
         doubt = std::max(doubt, std::abs(hoped - plain));
@@ -158,7 +176,8 @@ void refine(Weighing& w, Evidence& e, double leader) {
     if (e.tried.size() < 2) return;
     const double wanted = leader - e.hypothesis.log_prior - reach;
     std::vector<Interval> intervals;
-    for (std::size_t k = 0; k + 1 < e.tried.size(); ++k) intervals.push_back(look_at(w.measured, e.tried, k));
+    for (std::size_t k = 0; k + 1 < e.tried.size(); ++k)
+        intervals.push_back(look_at(w.measured, e.tried, k, wanted));
     while (e.tried.size() < most_sizes) {
         // Halve first where most of the evidence may lie and is least well known.
         double total = impossible;
@@ -177,7 +196,7 @@ void refine(Weighing& w, Evidence& e, double leader) {
         intervals.insert(intervals.begin() + static_cast<std::ptrdiff_t>(worst), Interval{});
         const std::size_t first = worst > 0 ? worst - 1 : 0;
         for (std::size_t k = first; k < intervals.size() && k <= worst + 2; ++k)
-            intervals[k] = look_at(w.measured, e.tried, k);
+            intervals[k] = look_at(w.measured, e.tried, k, wanted);
     }
     integrate(w.measured, e);
     if (e.log_evidence > wanted) try_best(w, e);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
 #include <Eigen/Cholesky>
 
@@ -11,11 +12,21 @@ namespace {
 
 const double log_2pi = std::log(2 * std::numbers::pi);
 
+/// Two readings, both blunders.
+struct Pair {
+    Eigen::Index i = 0, j = 0;
+    double log_p = 0;
+};
+
+/// Pairs are summed over the readings that stand out most: any other pair weighs less than each of its two
+/// alone.
+constexpr std::size_t most_paired = 10;
+
 /// The terms of the sum over blunders, as logarithms.
 struct Terms {
     double none = 0;                // no blunder
     Eigen::VectorXd swapped, broad; // one
-    Eigen::MatrixXd two;            // both broad, upper triangle
+    std::vector<Pair> two;          // both broad
     double most = 0;                // largest of all
     Eigen::VectorXd alpha;          // K·(y − μ)
     Eigen::VectorXd precision;      // K's diagonal
@@ -38,7 +49,6 @@ Terms terms_of(const Measured& m, const Predicted& p) {
     t.none = all + static_cast<double>(n) * right;
     t.swapped.resize(n);
     t.broad.resize(n);
-    t.two = Eigen::MatrixXd::Constant(n, n, -1e300);
     t.most = t.none;
     for (Eigen::Index i = 0; i < n; ++i) {
         const double kii = t.precision[i], own = t.alpha[i] * t.alpha[i] / kii;
@@ -50,27 +60,37 @@ Terms terms_of(const Measured& m, const Predicted& p) {
         t.broad[i] = rest + std::log(blunder_share * (1 - swapped_share) / m.span[i]);
         t.most = std::max({t.most, t.swapped[i], t.broad[i]});
     }
-    for (Eigen::Index i = 0; i < n; ++i)
-        for (Eigen::Index j = i + 1; j < n; ++j) {
+    std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
+    std::iota(standing.begin(), standing.end(), Eigen::Index{0});
+    const auto stands_out = [&](Eigen::Index a, Eigen::Index b) {
+        return t.alpha[a] * t.alpha[a] * t.precision[b] > t.alpha[b] * t.alpha[b] * t.precision[a];
+    };
+    if (standing.size() > most_paired) {
+        std::nth_element(standing.begin(), standing.begin() + most_paired, standing.end(), stands_out);
+        standing.resize(most_paired);
+    }
+    std::sort(standing.begin(), standing.end());
+    for (std::size_t a = 0; a < standing.size(); ++a)
+        for (std::size_t b = a + 1; b < standing.size(); ++b) {
+            const Eigen::Index i = standing[a], j = standing[b];
             const double det = k(i, i) * k(j, j) - k(i, j) * k(i, j);
             const double own = (k(j, j) * t.alpha[i] * t.alpha[i] - 2 * k(i, j) * t.alpha[i] * t.alpha[j] +
                                 k(i, i) * t.alpha[j] * t.alpha[j]) /
                                det;
-            t.two(i, j) = all + log_2pi - 0.5 * std::log(det) + 0.5 * own +
-                          static_cast<double>(n - 2) * right + std::log(blunder_share / m.span[i]) +
-                          std::log(blunder_share / m.span[j]);
-            t.most = std::max(t.most, t.two(i, j));
+            const double log_p = all + log_2pi - 0.5 * std::log(det) + 0.5 * own +
+                                 static_cast<double>(n - 2) * right + std::log(blunder_share / m.span[i]) +
+                                 std::log(blunder_share / m.span[j]);
+            t.two.push_back({i, j, log_p});
+            t.most = std::max(t.most, log_p);
         }
     return t;
 }
 
 double total_of(const Terms& t) {
     double sum = std::exp(t.none - t.most);
-    const Eigen::Index n = t.swapped.size();
-    for (Eigen::Index i = 0; i < n; ++i) {
+    for (Eigen::Index i = 0; i < t.swapped.size(); ++i)
         sum += std::exp(t.swapped[i] - t.most) + std::exp(t.broad[i] - t.most);
-        for (Eigen::Index j = i + 1; j < n; ++j) sum += std::exp(t.two(i, j) - t.most);
-    }
+    for (const Pair& pair : t.two) sum += std::exp(pair.log_p - t.most);
     return t.most + std::log(sum);
 }
 
@@ -93,11 +113,11 @@ Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
     for (Eigen::Index i = 0; i < n; ++i) {
         s.swapped[i] = std::exp(t.swapped[i] - total);
         s.blunder[i] += s.swapped[i] + std::exp(t.broad[i] - total);
-        for (Eigen::Index j = i + 1; j < n; ++j) {
-            const double both = std::exp(t.two(i, j) - total);
-            s.blunder[i] += both;
-            s.blunder[j] += both;
-        }
+    }
+    for (const Pair& pair : t.two) {
+        const double both = std::exp(pair.log_p - total);
+        s.blunder[pair.i] += both;
+        s.blunder[pair.j] += both;
     }
     // Each reading against the others that are right: condition on those alone.
     std::vector<Eigen::Index> right;
