@@ -24,7 +24,10 @@ std::string content(const fs::path& path) {
 
 std::string described(const Problems& problems) {
     std::string text;
-    for (const Problem& problem : problems) text += (text.empty() ? "" : "\n") + describe(problem) + "\n";
+    for (const Problem& problem : problems) {
+        if (!text.empty()) text += "\n";
+        text.append(describe(problem)).append("\n");
+    }
     return text;
 }
 
@@ -55,7 +58,8 @@ TEST_CASE("every message of the gallery says what to write and points into the l
     for (const fs::path& file : broken_files()) {
         CAPTURE(file.filename().string());
         const std::string text = content(file);
-        for (const Problem& problem : read_circuit_text(text, "circuit.toml").problems()) {
+        const auto circuit = read_circuit_text(text, "circuit.toml");
+        for (const Problem& problem : circuit.problems()) {
             CAPTURE(problem.what);
             CHECK_FALSE(problem.what.empty());
             CHECK_FALSE(problem.write.empty());
