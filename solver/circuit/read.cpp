@@ -93,7 +93,9 @@ void read_one_part(CircuitReader& r, const TomlValue& table, std::size_t number)
 }
 
 void read_parts(CircuitReader& r, const TomlValue& root) {
+    const std::size_t before = r.problems.size();
     const auto tables = tables_of(root, "part", r.file, r.problems);
+    const bool all_there = r.problems.size() == before;
     r.circuit.parts.reserve(tables.size());
     for (std::size_t k = 0; k < tables.size(); ++k) read_one_part(r, *tables[k], k + 1);
     if (tables.empty()) {
@@ -101,7 +103,8 @@ void read_parts(CircuitReader& r, const TomlValue& root) {
             r.problems.push_back({r.file, {}, "the circuit has no parts", "add one with [[part]]", ""});
         return;
     }
-    const bool all_understood = std::find(r.understood.begin(), r.understood.end(), 0) == r.understood.end();
+    const bool all_understood =
+        all_there && std::find(r.understood.begin(), r.understood.end(), 0) == r.understood.end();
     const auto sources = std::count_if(r.circuit.parts.begin(), r.circuit.parts.end(), is_source);
     if (all_understood && sources == 0)
         r.problems.push_back({r.file, {}, "the circuit has no source", "add a battery or a charger", ""});

@@ -27,10 +27,9 @@ std::string with_article(std::string_view kind) {
 /// A table with a name of its own, such as [[state]]; `what` is the kind and the sort.
 Entry named_entry(CircuitReader& r, const TomlValue& table, std::string what, std::size_t number,
                   std::string_view example, Names* names) {
-    Entry e = entry_of(table, r.file, std::move(what));
-    e.name = fmt::format("{}", number);
+    Entry e = entry_of(table, r.file, fmt::format("{} {}", what, number));
     const auto name = e.needed_text("name", example);
-    if (name) e.name = *name;
+    if (name) e.kind = std::move(what), e.name = *name;
     if (names)
         if (auto problem =
                 names->add_new(name.value_or(fmt::format("({})", number)), e.place_of("name"), r.file))

@@ -168,6 +168,10 @@ Problems with_syntax(const TomlFile& toml, Problems problems) {
     std::erase_if(problems, [&](const Problem& p) {
         return std::find(toml.guessed.begin(), toml.guessed.end(), p.place.line) != toml.guessed.end();
     });
+    // In a line that was taken as something else, the caret goes where that began.
+    for (Problem& p : problems)
+        for (const Problem& syntax : toml.problems)
+            if (p.place.line > 0 && p.place.line == syntax.place.line) p.place = syntax.place;
     problems.insert(problems.begin(), toml.problems.begin(), toml.problems.end());
     return problems;
 }
@@ -209,7 +213,8 @@ Entry entry_of(const TomlValue& table, const std::string& file, std::string kind
         field.key = item.key;
         field.text = item.text;
         field.quoted = item.kind == Kind::text;
-        if (item.kind == Kind::list) field.odd = "a list";
+        const bool tables = item.kind == Kind::list && !item.items.empty() && item.items.front().header;
+        if (item.kind == Kind::list) field.odd = tables ? "a table" : "a list";
         if (item.kind == Kind::table) field.odd = "a table";
         if (item.kind == Kind::truth) field.odd = "true or false";
         if (item.kind == Kind::date) field.odd = "a date";

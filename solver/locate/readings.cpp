@@ -114,7 +114,8 @@ void read_where(Reader& r, Entry& e, Reading& reading) {
     const std::string_view quantity = name_of(reading.quantity);
     const auto surplus = [&](std::string_view key, std::string_view instead) {
         e.taken(key);
-        if (e.has(key)) e.wrong(key, fmt::format("{} has no {}", quantity, key), std::string(instead));
+        if (e.has(key))
+            e.wrong(key, fmt::format("a {} reading has no \"{}\"", quantity, key), std::string(instead));
     };
     if (between_points(reading.quantity)) {
         reading.red = look_up(r, e, "red", r.points, "point", e.needed_text("red", "red = \"battery +\""));

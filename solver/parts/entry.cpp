@@ -142,7 +142,7 @@ std::optional<double> Entry::tolerance() {
 
 void Entry::missing(std::string_view key, std::string_view example) {
     problems.push_back({file, place, fmt::format("{}: {} is missing", subject(), key),
-                        fmt::format("add a line, for example  {}", example), header_excerpt});
+                        fmt::format("add, for example,  {}", example), header_excerpt});
 }
 
 void Entry::wrong(std::string_view key, std::string what, std::string write) {
@@ -167,7 +167,7 @@ void Entry::unknown_keys() {
                 return p.what.ends_with(end);
             });
         problems.push_back({file, field.key_place,
-                            fmt::format("{}: unknown key \"{}\"", subject(), field.key),
+                            fmt::format("{}: unknown {} \"{}\"", subject(), field.odd == "a table" ? "table" : "key", field.key),
                             near ? fmt::format("did you mean \"{}\"?", *near)
                                  : fmt::format("it can have: {}", fmt::join(known, ", ")),
                             field.excerpt});
