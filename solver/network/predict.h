@@ -16,7 +16,7 @@ struct PartResult {
     Voltage<> drop;                         ///< V(from) − V(to)
     Power<> power;                          ///< taken in; a source's is negative
     std::optional<Resistance<>> resistance; ///< drop over current, for parts that only conduct
-    std::optional<Voltage<>> limit;
+    std::optional<Voltage<>> limit;         ///< none in a state with a rotor held: limits are for running
     bool over_limit = false;
 };
 
@@ -28,13 +28,15 @@ struct MotorResult {
     Current<> current;
 };
 
-/// A load and what reaches it. Lost volts are those at the source's posts less those across the load.
+/// A load and what reaches it. Lost volts are those between the outermost source posts less those across the
+/// load.
 struct LoadResult {
     PartId part = none;
     Voltage<> across;
     Voltage<> lost;
     Voltage<> limit; ///< of the whole loop
-    bool over_limit = false;
+    bool over_limit =
+        false; ///< never for a load that is off, nor in a state with a rotor held or a jumper in
 };
 
 struct StatePrediction {
@@ -43,6 +45,7 @@ struct StatePrediction {
     std::vector<PartResult> parts;                ///< per part of the circuit
     std::vector<MotorResult> motors;
     std::vector<LoadResult> loads; ///< those that carry current
+    std::vector<PartId> off;       ///< loads that get next to nothing here even without a fault: switched off
     std::vector<PartId> relays_closed;
     std::vector<PartId> overloaded_fuses; ///< fuses and breakers that carry more than their rating
     Current<> leftover;                   ///< of Kirchhoff's current law, worst point

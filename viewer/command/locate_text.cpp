@@ -243,7 +243,7 @@ void Text::repaired() {
     out += draw(table, columns);
     for (const StatePrediction& s : location.repaired)
         if (states.contains(s.state) && circuit().states[static_cast<std::size_t>(s.state)].locked.empty())
-            for (const std::string& line : load_lines(circuit(), s, loads_off(s)))
+            for (const std::string& line : load_lines(circuit(), s))
                 paragraph(fmt::format("{}: {}", state_name(s.state), line), 2, 4);
 }
 

@@ -58,17 +58,8 @@ Result<Question> understand(const Circuit& circuit, const Options& options) {
     return question;
 }
 
-/// A state as asked for, and which loads are off in it.
-struct Predicted {
-    StatePrediction state;
-    std::vector<PartId> off;
-};
-
-bool over_a_limit(const Predicted& p) {
-    const auto over = [&](const auto& r) {
-        return r.over_limit && std::find(p.off.begin(), p.off.end(), r.part) == p.off.end();
-    };
-    const StatePrediction& s = p.state;
+bool over_a_limit(const StatePrediction& s) {
+    const auto over = [](const auto& r) { return r.over_limit; };
     return std::any_of(s.parts.begin(), s.parts.end(), over) ||
            std::any_of(s.loads.begin(), s.loads.end(), over) || !s.overloaded_fuses.empty();
 }
@@ -84,9 +75,9 @@ std::string told(const Circuit& circuit, const Condition& condition) {
     return text;
 }
 
-Json cautions_of(const Circuit& circuit, const std::vector<Predicted>& states) {
+Json cautions_of(const Circuit& circuit, const std::vector<StatePrediction>& states) {
     Json list = Json::array();
-    for (const auto& [s, off] : states)
+    for (const StatePrediction& s : states)
         for (const PartId p : s.overloaded_fuses)
             list.push_back(fmt::format("state \"{}\": {} carries more than its rating",
                                        circuit.states[static_cast<std::size_t>(s.state)].name,
@@ -108,7 +99,7 @@ Answer predict(const Options& options, const Screen& screen) {
                                      : &circuit->conditions[static_cast<std::size_t>(question->condition)];
     const Network network = analyse(circuit);
     Workspace work;
-    std::vector<Predicted> states;
+    std::vector<StatePrediction> states;
     Problems unsolved;
     for (const int state : question->states) {
         auto one = predict_state(network, state, condition ? condition->faults : std::vector<Fault>{}, work);
@@ -116,18 +107,13 @@ Answer predict(const Options& options, const Screen& screen) {
             unsolved.insert(unsolved.end(), one.problems().begin(), one.problems().end());
             continue;
         }
-        std::vector<PartId> off;
-        if (!condition)
-            off = loads_off(*one);
-        else if (const auto healthy = predict_state(network, state, {}, work))
-            off = loads_off(*healthy);
-        states.push_back({*std::move(one), std::move(off)});
+        states.push_back(*std::move(one));
     }
 
     Answer answer;
     if (options.json) {
         Json list = Json::array();
-        for (const auto& [s, off] : states) list.push_back(json_of(*circuit, s));
+        for (const StatePrediction& s : states) list.push_back(json_of(*circuit, s));
         Json json{{"circuit", circuit->name}};
         if (condition) {
             json["condition"] = condition->name;
@@ -141,8 +127,8 @@ Answer predict(const Options& options, const Screen& screen) {
     } else {
         answer.out = strong(circuit->name.empty() ? circuit->file : circuit->name) + '\n';
         if (condition) answer.out += wrapped(told(*circuit, *condition), screen.columns, 0, 2) + '\n';
-        for (const auto& [s, off] : states)
-            answer.out += '\n' + predict_text(*circuit, s, off, screen.columns);
+        for (const StatePrediction& s : states)
+            answer.out += '\n' + predict_text(*circuit, s, screen.columns);
     }
     if (!unsolved.empty()) {
         answer.code = exit_no_solution;

@@ -13,8 +13,6 @@
 namespace lostvolts {
 namespace {
 
-constexpr double share_of_off = 0.05; // of the source's volts
-
 bool contains(const std::vector<PartId>& parts, PartId p) {
     return std::find(parts.begin(), parts.end(), p) != parts.end();
 }
@@ -75,25 +73,17 @@ std::string point_table(const Circuit& c, const StatePrediction& s, int columns)
 
 } // namespace
 
-std::vector<PartId> loads_off(const StatePrediction& healthy) {
-    std::vector<PartId> off;
-    for (const LoadResult& l : healthy.loads)
-        if (si(l.across) < share_of_off * si(l.across + l.lost)) off.push_back(l.part);
-    return off;
-}
-
-std::vector<std::string> load_lines(const Circuit& c, const StatePrediction& s,
-                                    const std::vector<PartId>& off) {
+std::vector<std::string> load_lines(const Circuit& c, const StatePrediction& s) {
     std::vector<std::string> lines;
     const auto name = [&](PartId p) { return said(c.parts[static_cast<std::size_t>(p)]); };
     for (const LoadResult& l : s.loads) {
-        if (contains(off, l.part)) continue;
+        if (contains(s.off, l.part)) continue;
         lines.push_back(fmt::format("{} reaches {}; {} is lost on the way (limit {}){}", volts(l.across),
                                     name(l.part), volts(l.lost), volts(l.limit),
                                     l.over_limit ? ": " + alarm("over") : ""));
     }
     for (const MotorResult& m : s.motors) {
-        if (std::abs(si(m.current)) < 1e-6 || contains(off, m.part)) continue;
+        if (std::abs(si(m.current)) < 1e-6 || contains(s.off, m.part)) continue;
         const bool held = contains(c.states[static_cast<std::size_t>(s.state)].locked, m.part);
         lines.push_back(fmt::format("{} {}, draws {} and gives {}", name(m.part),
                                     held ? "is held still" : "turns at " + show(m.speed, 3),
@@ -102,11 +92,10 @@ std::vector<std::string> load_lines(const Circuit& c, const StatePrediction& s,
     return lines;
 }
 
-std::string predict_text(const Circuit& c, const StatePrediction& s, const std::vector<PartId>& off,
-                         int columns) {
+std::string predict_text(const Circuit& c, const StatePrediction& s, int columns) {
     std::string text = strong(c.states[static_cast<std::size_t>(s.state)].name) + '\n';
     const auto line = [&](const std::string& words) { text += wrapped(words, columns, 2, 4) + '\n'; };
-    const std::vector<std::string> loads = load_lines(c, s, off);
+    const std::vector<std::string> loads = load_lines(c, s);
     for (const std::string& words : loads) line(words);
     if (loads.empty()) line("no load carries current");
     for (const PartId p : s.overloaded_fuses)
