@@ -17,9 +17,11 @@ constexpr std::array<double, 3> size_shares{1.0 / 6, 0.5, 5.0 / 6}; // the middl
 
 // Times, common practice, no source: setting the meter and reading it, a point that is open already, changing
 // the state, a clamp round a loom, and cutting an ammeter in when there is no clamp.
-constexpr double reading_minutes = 0.5, open_point_minutes = 0.25, state_minutes = 1, clamp_minutes = 1,
-                 ammeter_minutes = 8;
+constexpr double reading_minutes = 0.5, open_point_minutes = 0.25, state_minutes = 1, holding_minutes = 2,
+                 clamp_minutes = 1, ammeter_minutes = 8;
 
+constexpr double worth_walking =
+    0.3; // of the most that any reading tells: a cheap one that settles little comes back later
 constexpr double across_bonus = 1.05; // a drop straight across a part is the plainest to understand
 
 struct Candidate {
@@ -78,6 +80,8 @@ struct Board {
         double m = reading_minutes;
         const int last = w.job->readings.empty() ? none : w.job->readings.back().state;
         if (last != none && last != c.state) m += state_minutes;
+        if (!w.network->circuit->states[static_cast<std::size_t>(c.state)].locked.empty())
+            m += holding_minutes;
         if (c.clamp != none) return m + (has_clamp ? clamp_minutes : ammeter_minutes);
         return m + minutes_to(reach.points[static_cast<std::size_t>(c.red)]) +
                minutes_to(reach.points[static_cast<std::size_t>(c.black)]);
@@ -197,9 +201,9 @@ std::vector<Candidate> candidates(const Board& board) {
     return all;
 }
 
-/// Two ways to use the same access: same state, a lead in common, and no more to learn. The first says it.
+/// Two ways to use the same access: the harder lead in common, and no more to learn. The first says it.
 bool much_like(const Board& board, const Candidate& c, const Candidate& listed_one) {
-    if (c.state != listed_one.state || (c.clamp != none) != (listed_one.clamp != none)) return false;
+    if ((c.clamp != none) != (listed_one.clamp != none)) return false;
     if (c.clamp != none) return true;
     const auto slow = [&](const Candidate& k) {
         const PointId a = board.reach.points[static_cast<std::size_t>(k.red)],
@@ -266,10 +270,14 @@ std::vector<NextReading> advise(Weighing& w, const std::vector<Rival>& rivals) {
         c.bits = information(board.bells(c), rivals.size());
         c.score = c.bits / c.minutes * (board.across_a_part(c) ? across_bonus : 1);
     }
+    double most = 0;
+    for (const Candidate& c : all) most = std::max(most, c.bits);
+    std::erase_if(all,
+                  [&](const Candidate& c) { return c.bits < std::max(least_bits, worth_walking * most); });
     std::sort(all.begin(), all.end(), by_score);
     std::vector<Candidate> chosen;
     for (const Candidate& c : all) {
-        if (chosen.size() == listed || c.bits < least_bits) break;
+        if (chosen.size() == listed) break;
         const bool same = std::any_of(chosen.begin(), chosen.end(),
                                       [&](const Candidate& o) { return much_like(board, c, o); });
         if (!same) chosen.push_back(c);

@@ -75,16 +75,14 @@ std::vector<ReadingCheck> check_readings(const Weighing& w, const Evidence& lead
     const Scrutiny look = scrutinise(w.measured, best.predicted);
     for (Eigen::Index i = 0; i < w.measured.value.size(); ++i) {
         ReadingCheck c;
-        c.index = static_cast<int>(i);
+        c.index = w.weighed[static_cast<std::size_t>(i)];
         c.expected = look.expected[i];
         c.measured = w.measured.value[i];
         c.sigma = look.sigma[i];
         c.deviation = (c.measured - c.expected) / c.sigma;
         c.suspect_reading = look.blunder[i] > 0.5;
         if (c.suspect_reading && look.swapped[i] > 0.5 * look.blunder[i])
-            c.likely = w.job->readings[static_cast<std::size_t>(i)].quantity == Measurand::current
-                           ? "clamp on backwards"
-                           : "leads swapped";
+            c.likely = w.reading(i).quantity == Measurand::current ? "clamp on backwards" : "leads swapped";
         checks.push_back(c);
     }
     return checks;
@@ -153,6 +151,8 @@ Result<Location> locate(const Readings& job) {
     const auto unmodelled_at = static_cast<std::size_t>(at - found.suspects.begin());
     found.suspects.insert(at, unmodelled);
 
+    for (int i = 0; i < static_cast<int>(job.readings.size()); ++i)
+        if (!is_weighed(job.readings[static_cast<std::size_t>(i)].quantity)) found.unweighed.push_back(i);
     found.readings = check_readings(w, ranked.evidence.front());
     found.verdict = verdict_of(found);
     found.group = group_of(found.suspects);

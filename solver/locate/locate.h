@@ -60,6 +60,7 @@ struct Location {
     Verdict verdict = Verdict::narrowed;
     std::vector<Suspect> suspects; ///< by falling probability; they sum to 1
     std::vector<ReadingCheck> readings;
+    std::vector<int> unweighed;    ///< readings of a kind that is not weighed: lamp, sound, resistance
     std::vector<NextReading> next; ///< best first, at most a handful; empty when nothing would tell more
     std::vector<StatePrediction> repaired; ///< what every state reads once the leading fault is mended
     std::vector<int> group;                ///< suspects that these readings can't tell from the first

@@ -31,6 +31,10 @@ double span_of(const Weighing& w, const Reading& reading) {
 
 } // namespace
 
+bool is_weighed(Measurand quantity) {
+    return quantity == Measurand::voltage || quantity == Measurand::current || quantity == Measurand::speed;
+}
+
 double instrument_sigma(const Accuracy& accuracy, double resolution, double value) {
     const double half = accuracy.share * std::abs(value) + accuracy.counts * resolution;
     return std::sqrt(half * half / 3 + resolution * resolution / 12);
@@ -59,7 +63,8 @@ Result<Weighing> prepare(const Network& network, const Readings& job) {
     w.typical_amps.assign(c.parts.size(), 0);
     w.typical_volts.assign(c.parts.size(), 0);
     std::vector<int> used(c.states.size(), none);
-    for (const Reading& r : job.readings) used[static_cast<std::size_t>(r.state)] = 0;
+    for (const Reading& r : job.readings)
+        if (is_weighed(r.quantity)) used[static_cast<std::size_t>(r.state)] = 0;
     Problems problems;
     for (int s = 0; s < static_cast<int>(c.states.size()); ++s) {
         Setup setup = set_up(network, s);
@@ -80,21 +85,23 @@ Result<Weighing> prepare(const Network& network, const Readings& job) {
     if (!problems.empty()) return problems;
     std::fill(w.typical_volts.begin(), w.typical_volts.end(), w.supply_volts);
 
-    const auto n = static_cast<Eigen::Index>(job.readings.size());
+    for (int i = 0; i < static_cast<int>(job.readings.size()); ++i)
+        if (is_weighed(job.readings[static_cast<std::size_t>(i)].quantity)) w.weighed.push_back(i);
+    const auto n = static_cast<Eigen::Index>(w.weighed.size());
     w.measured.value.resize(n);
     w.measured.variance.resize(n);
     w.measured.span.resize(n);
-    for (Eigen::Index i = 0; i < n; ++i) {
-        const Reading& r = job.readings[static_cast<std::size_t>(i)];
+    for (Eigen::Index row = 0; row < n; ++row) {
+        const Reading& r = w.reading(row);
         MeasuredState& state = w.states[static_cast<std::size_t>(used[static_cast<std::size_t>(r.state)])];
         state.probes.push_back(probe_of(job, r));
-        state.rows.push_back(static_cast<int>(i));
+        state.rows.push_back(static_cast<int>(row));
         const Accuracy accuracy = r.meter == none ? usual_accuracy(r.quantity)
                                                   : job.meters[static_cast<std::size_t>(r.meter)].accuracy;
         const double sigma = instrument_sigma(accuracy, r.resolution, r.value);
-        w.measured.value[i] = r.value;
-        w.measured.variance[i] = sigma * sigma;
-        w.measured.span[i] = span_of(w, r);
+        w.measured.value[row] = r.value;
+        w.measured.variance[row] = sigma * sigma;
+        w.measured.span[row] = span_of(w, r);
     }
     return w;
 }

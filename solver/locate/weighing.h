@@ -15,13 +15,14 @@ namespace lostvolts {
 struct MeasuredState {
     Setup healthy;
     std::vector<Probe> probes;
-    std::vector<int> rows; ///< per probe: which reading it is
+    std::vector<int> rows; ///< per probe: which of the weighed readings it is
 };
 
 struct Weighing {
     const Network* network = nullptr;
     const Readings* job = nullptr;
     std::vector<MeasuredState> states;
+    std::vector<int> weighed; ///< which of the job's readings are weighed: row → index
     Measured measured;
     std::vector<double> deviations;                  ///< per number of the network: of a healthy part
     double supply_volts = 0;                         ///< the largest between any two points, healthy
@@ -29,7 +30,14 @@ struct Weighing {
     Workspace work;
     Operating at;
     std::vector<double> slopes;
+
+    const Reading& reading(Eigen::Index row) const {
+        return job->readings[static_cast<std::size_t>(weighed[static_cast<std::size_t>(row)])];
+    }
 };
+
+/// Volts, amperes and speeds are weighed; what a lamp, an ear or an ohmmeter says is not, so far.
+bool is_weighed(Measurand quantity);
 
 /// Standard deviation of an instrument's error: its accuracy is a half-width, taken as evenly likely
 /// throughout (JCGM 100, 4.3.7: a/√3), with the last digit's rounding (its width/√12) beside it.

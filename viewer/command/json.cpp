@@ -165,13 +165,10 @@ Json json_of(const Readings& readings, const Location& location) {
     for (const ReadingCheck& r : location.readings) checks.push_back(json_of(readings, r));
     for (const NextReading& n : location.next) next.push_back(json_of(c, n));
     for (const StatePrediction& s : location.repaired) repaired.push_back(json_of(c, s));
-    return {{"verdict", name_of(location.verdict)},
-            {"suspects", std::move(suspects)},
-            {"readings", std::move(checks)},
-            {"next", std::move(next)},
-            {"repaired", std::move(repaired)},
-            {"group", location.group},
-            {"cautions", cautions(c)}};
+    return {{"verdict", name_of(location.verdict)}, {"suspects", std::move(suspects)},
+            {"readings", std::move(checks)},        {"next", std::move(next)},
+            {"repaired", std::move(repaired)},      {"group", location.group},
+            {"not_weighed", location.unweighed},    {"cautions", cautions(c)}};
 }
 
 std::string written(const Json& json) {

@@ -112,7 +112,7 @@ void Text::kinds_explained() {
 }
 
 void Text::checks() {
-    if (location.readings.empty() || location.suspects.empty()) return;
+    if ((location.readings.empty() && location.unweighed.empty()) || location.suspects.empty()) return;
     heading("Your readings, if suspect 1 is right");
     Table table;
     table.columns = {{"", true, false, 0},         {"reading", false, true, 0}, {"measured", true, false, 0},
@@ -132,6 +132,13 @@ void Text::checks() {
                        sigmas(check.deviation)});
     }
     out += draw(table, columns);
+    for (const int index : location.unweighed) {
+        const Reading& r = readings.readings[static_cast<std::size_t>(index)];
+        paragraph(
+            fmt::format("{}. {}: {}: {}. Kept, but not weighed: only volts, amperes and speeds are, so far.",
+                        index + 1, in_state(r), as_read(r), r.text),
+            2, 5);
+    }
 }
 
 /// What several suspects foretell alike.
