@@ -34,7 +34,8 @@ class EveryFault {
     }
 
     void check(const std::vector<Unseen>& unseen) {
-        auto weighing = prepare(network_, with(healthy_));
+        const Readings sound = with(healthy_);
+        const auto weighing = prepare(network_, sound);
         REQUIRE(weighing);
         hypotheses_ = single_faults(network_, weighing->typical_amps, weighing->typical_volts);
         int first = 0, tied = 0, covered = 0;
@@ -63,7 +64,9 @@ class EveryFault {
             CHECK(listed);
             CHECK(leader.faults.empty());
             CHECK_FALSE(leader.unmodelled);
-            CHECK(distance_from_healthy(seen) < 2);
+            // The readings are less surprising from a healthy circuit than this fault is rare.
+            CHECK(0.5 * std::pow(distance_from_healthy(seen), 2) <
+                  hypotheses_.front().log_prior - h.log_prior);
             ++covered;
         }
         CHECK(covered == static_cast<int>(unseen.size()));
@@ -198,7 +201,8 @@ class EveryFault {
 // anyway.
 
 TEST_CASE("every fault of the orchard sprayer comes first or ties") {
-    EveryFault("orchard_sprayer").check({});
+    // 0.12 ohm from the ground ring to ground, beside 4 mohm of joint and strap.
+    EveryFault("orchard_sprayer").check({{"ground wire", FaultKind::short_to_ground}});
 }
 
 TEST_CASE("every fault of the workboat's bilge pump comes first or ties") {
@@ -207,12 +211,17 @@ TEST_CASE("every fault of the workboat's bilge pump comes first or ties") {
 }
 
 TEST_CASE("every fault of the snow plough's spinner comes first or ties") {
-    EveryFault("snow_plough_spinner").check({});
+    // Both from the ground stud to ground, beside 1 mohm of joint.
+    EveryFault("snow_plough_spinner")
+        .check({{"return cable", FaultKind::short_to_ground}, {"coil return", FaultKind::short_to_ground}});
 }
 
 TEST_CASE("every fault of the trailer's lamps comes first or ties") { EveryFault("trailer_lamps").check({}); }
 
-TEST_CASE("every fault of the radiator fan comes first or ties") { EveryFault("radiator_fan").check({}); }
+TEST_CASE("every fault of the radiator fan comes first or ties") { // 19 ohm from the lug to ground, beside 3
+                                                                   // mohm of joint.
+    EveryFault("radiator_fan").check({{"coil ground wire", FaultKind::short_to_ground}});
+}
 
 TEST_CASE("every fault of the glasshouse winch comes first or ties") {
     // The regulator's droop: in the sun it is at its current limit, where the droop moves nothing. The return
