@@ -7,6 +7,7 @@ namespace lostvolts {
 namespace {
 
 constexpr std::size_t most_looked_at = 400'000;
+constexpr double least_hum = 1e-4; // of all that the channel does
 
 } // namespace
 
@@ -29,10 +30,12 @@ void study(Channel& c, bool current, std::size_t first, std::size_t last, std::s
     if (!c.there()) return;
     const std::size_t cap = std::min(c.samples.size(), std::max(last, first) + 2 * most_looked_at);
     const auto whole = c.samples.subspan(first, std::min(end, cap) - first);
+    if (whole.empty()) return;
+    const auto [low, high] = std::minmax_element(whole.begin(), whole.end());
     if (last > first + 3) {
         const std::size_t from = last - first > most_looked_at ? last - most_looked_at : first;
         const auto quiet = c.samples.subspan(from, last - from);
-        c.hum = find_hum(quiet, static_cast<double>(from) * c.step, c.step);
+        c.hum = find_hum(quiet, static_cast<double>(from) * c.step, c.step, least_hum * (*high - *low));
         double sum = 0;
         for (std::size_t k = 0; k < quiet.size(); ++k) {
             double v = quiet[k];
@@ -48,8 +51,7 @@ void study(Channel& c, bool current, std::size_t first, std::size_t last, std::s
     } else {
         c.noise = noise_of(whole);
     }
-    const auto [low, high] = std::minmax_element(whole.begin(), whole.end());
-    if (whole.empty() || !(*high > *low)) return;
+    if (!(*high > *low)) return;
     c.top = find_rail(whole, true, *high, *high - *low);
     c.bottom = find_rail(whole, false, *low, *high - *low);
     for (std::optional<Rail>* rail : {&c.top, &c.bottom}) {

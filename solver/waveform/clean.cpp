@@ -58,7 +58,7 @@ double HumLine::at(double seconds) const {
     return cosine * std::cos(phase) + sine * std::sin(phase);
 }
 
-std::vector<HumLine> find_hum(std::span<const double> quiet, double first, double step) {
+std::vector<HumLine> find_hum(std::span<const double> quiet, double first, double step, double least) {
     std::vector<HumLine> lines;
     const Window w = window_of(quiet, 0, quiet.size(), 20'000);
     std::vector<double> x = w.values;
@@ -73,7 +73,7 @@ std::vector<HumLine> find_hum(std::span<const double> quiet, double first, doubl
         const SineFit fit = fit_near(x, begin, wide, base);
         const double n = static_cast<double>(x.size());
         const double spread = std::sqrt(fit.left / n * 2 / n);
-        if (fit.line.amplitude() > stands_out * spread && (lines.empty() || fit.line.amplitude() > lines[0].amplitude())) lines.assign(1, fit.line);
+        if (fit.line.amplitude() > std::max(least, stands_out * spread) && (lines.empty() || fit.line.amplitude() > lines[0].amplitude())) lines.assign(1, fit.line);
     }
     if (lines.empty()) return lines;
     for (std::size_t k = 0; k < x.size(); ++k) x[k] -= lines[0].at(begin + wide * static_cast<double>(k));
@@ -81,7 +81,7 @@ std::vector<HumLine> find_hum(std::span<const double> quiet, double first, doubl
     if (wide * twice < 0.2) {
         const SineFit fit = fit_sine(x, begin, wide, twice);
         const double n = static_cast<double>(x.size());
-        if (fit.line.amplitude() > stands_out * std::sqrt(fit.left / n * 2 / n)) lines.push_back(fit.line);
+        if (fit.line.amplitude() > std::max(least, stands_out * std::sqrt(fit.left / n * 2 / n))) lines.push_back(fit.line);
     }
     return lines;
 }

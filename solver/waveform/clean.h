@@ -16,8 +16,8 @@ struct HumLine {
     double at(double seconds) const;
 };
 /// Mains hum in a stretch where nothing else happens: 50 or 60 Hz and its double, each kept when it stands out
-/// of the noise. Wants at least one and a half periods.
-std::vector<HumLine> find_hum(std::span<const double> quiet, double first_seconds, double step_seconds);
+/// of the noise and is no smaller than `least`. Wants at least one and a half periods.
+std::vector<HumLine> find_hum(std::span<const double> quiet, double first_seconds, double step_seconds, double least = 0);
 
 /// A level at which samples stand because the instrument's range ends there.
 struct Rail {

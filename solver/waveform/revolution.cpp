@@ -13,6 +13,7 @@ namespace {
 constexpr int fewest_bars = 3;
 constexpr double fewest_turns = 4;
 constexpr double slowest_hertz = 1.5;
+constexpr double fewest_samples_a_bar = 4; // fewer, and what repeats may be an alias
 constexpr double most_turns_folded = 60; // beyond them the speed's wander would smear the bars
 
 /// The tooth that stands out of its neighbours: a bad bar lifts all teeth smoothly, the bars lift their own.
@@ -36,6 +37,16 @@ std::optional<int> count_bars(const Comb& comb) {
         }
     }
     return bars;
+}
+
+/// A bad bar alone, one bar wide, leaves gaps at every tooth that is a multiple of the number of bars.
+std::optional<int> count_bars_by_gaps(const Comb& comb) {
+    const auto gap = [&](std::size_t h) {
+        return comb.tooth[h - 1] < 0.15 * std::min(comb.tooth[h - 2], comb.tooth[h]) && comb.stands_out[h - 2] && comb.stands_out[h];
+    };
+    for (std::size_t n = fewest_bars; 2 * n < comb.tooth.size(); ++n)
+        if (gap(n) && gap(2 * n)) return static_cast<int>(n);
+    return std::nullopt;
 }
 
 struct Phase {
@@ -135,11 +146,16 @@ Revolution find_revolution(const RippleStretch& stretch) {
     const auto stronger = [](double a, double b) { return a < b; };
     const auto strongest = static_cast<int>(std::max_element(comb->tooth.begin(), comb->tooth.end(), stronger) - comb->tooth.begin()) + 1;
     auto bars = count_bars(*comb);
+    if (!bars) bars = count_bars_by_gaps(*comb);
     const bool pattern = bars && comb->tooth.size() >= static_cast<std::size_t>(*bars);
     // Teeth at multiples of the bars' only: nothing marks the turn.
     bool between = false;
     for (std::size_t h = 1; bars && h < static_cast<std::size_t>(2 * *bars) && h <= comb->stands_out.size(); ++h)
         between = between || (comb->stands_out[h - 1] && h % static_cast<std::size_t>(*bars) != 0);
+    if (bars && comb->hertz * *bars * stretch.step_seconds > 1 / fewest_samples_a_bar) {
+        found.why_not = "the sampling is too slow for the bars: fewer than four samples in each";
+        return found;
+    }
     if (pattern && between) {
         found.revolution_seconds = 1 / comb->hertz;
         found.ripple_seconds = 1 / (comb->hertz * *bars);

@@ -24,7 +24,7 @@ CurveNumbers numbers(const Vector& x) {
             .inductance = std::exp(x[log_inductance]),
             .rate = std::exp(x[log_rate]),
             .run_amps = x[run],
-            .friction_share = std::clamp(x[friction], -0.3, 1.3),
+            .friction_share = std::clamp(x[friction], 0.0, 1.0),
             .onset = x[onset]};
 }
 
@@ -59,7 +59,11 @@ struct Misfit {
             }
             a[k] += h;
             b[k] -= h;
-            j.col(k) = (left_over(a) - left_over(b)) / (2 * h);
+            if (k == friction) { // one-sided at an end of its range
+                a[k] = std::min(a[k], 1.0);
+                b[k] = std::max(b[k], 0.0);
+            }
+            j.col(k) = (left_over(a) - left_over(b)) / (a[k] - b[k]);
         }
         return j;
     }
@@ -92,6 +96,25 @@ Matrix covariance(const Misfit& p, const Eigen::MatrixXd& j, const Eigen::Vector
     return grow.asDiagonal() * bread * grow.asDiagonal();
 }
 
+/// Levenberg and Marquardt's step. The friction's share stays between 0 and 1: at an end of that it is held while
+/// the step would lead out.
+Vector damped_step(const Eigen::MatrixXd& j, const Eigen::VectorXd& r, double damping, double share) {
+    Matrix normal = j.transpose() * j;
+    normal.diagonal() *= 1 + damping;
+    Vector right = -j.transpose() * r;
+    Vector step = normal.ldlt().solve(right);
+    if ((share <= 0 && step[friction] < 0) || (share >= 1 && step[friction] > 0)) {
+        normal.row(friction).setZero();
+        normal.col(friction).setZero();
+        normal(friction, friction) = 1;
+        right[friction] = 0;
+        step = normal.ldlt().solve(right);
+    }
+    for (const int k : {log_downstream, log_inductance, log_rate}) step[k] = std::clamp(step[k], -1.5, 1.5);
+    step[friction] = std::clamp(step[friction], -0.3, 0.3);
+    return step;
+}
+
 Vector first_guess(const StartData& d) {
     Vector x;
     const double source = !d.has_volts ? 1.0
@@ -105,7 +128,7 @@ Vector first_guess(const StartData& d) {
     x[upstream] = up;
     x[log_downstream] = std::log(down);
     x[log_inductance] = std::log(std::max(1e-9, 0.3 * d.rise_time * total));
-    x[log_rate] = std::log((down + up) / std::max(1e-9, d.time_constant));
+    x[log_rate] = std::log((down + up) / std::max(1e-9, 1.5 * d.time_constant)); // the load hastens the fall
     x[run] = d.run_amps;
     x[friction] = 0.3;
     x[onset] = 0;
@@ -138,17 +161,13 @@ std::optional<StartFit> fit_start(const StartData& d) {
     Eigen::VectorXd r = p.left_over(x);
     Eigen::MatrixXd j = p.slopes(x, scale);
     for (fit.rounds = 0; fit.rounds < most_rounds && !fit.converged; ++fit.rounds) {
-        const Matrix normal = j.transpose() * j;
-        Matrix damped = normal;
-        damped.diagonal() += damping * normal.diagonal();
-        Vector step = -damped.ldlt().solve(j.transpose() * r);
-        for (const int k : {log_downstream, log_inductance, log_rate}) step[k] = std::clamp(step[k], -1.5, 1.5);
-        const Vector tried = x + step;
+        Vector tried = x + damped_step(j, r, damping, x[friction]);
+        tried[friction] = std::clamp(tried[friction], 0.0, 1.0);
         const Eigen::VectorXd left = p.left_over(tried);
         if (left.allFinite() && left.squaredNorm() < r.squaredNorm()) {
             const double gain = r.squaredNorm() - left.squaredNorm();
             x = tried;
-            fit.converged = gain < 1e-5 + 1e-9 * r.squaredNorm();
+            fit.converged = gain < 3e-3 + 1e-6 * r.squaredNorm();
             r = left;
             damping = std::max(1e-9, 0.2 * damping);
             if (!fit.converged) j = p.slopes(x, scale);

@@ -77,6 +77,8 @@ void fit_the_start(Study& s) {
     const double noise_amps = s.amps.noise / std::sqrt(static_cast<double>(amps.group));
     const double noise_volts = s.volts.noise / std::sqrt(static_cast<double>(amps.group));
     const double sag = std::abs(s.volts.rest - s.low_volts);
+    // What ripple the volts show with the current is in the model already.
+    const double volts_ripple = 0.2 * s.ripple_volts;
 
     for (std::size_t k = 0; k < amps.values.size();) {
         const auto n = std::min(amps.values.size() - k, std::max<std::size_t>(1, static_cast<std::size_t>(growth * static_cast<double>(k))));
@@ -95,16 +97,19 @@ void fit_the_start(Study& s) {
             }
         }
         const double length = wide * static_cast<double>(n), until = b.first + length;
-        const double spread = std::max(1.0, length / ripple_correlation);
+        // Ripple as independent pieces, a quarter of a bar each: few while the motor is slow, and higher with the current.
+        const double pace = 1 - std::exp(-std::max(wide, b.first + 0.5 * length) / s.fall_seconds);
+        const double spread = std::max(1.0, length * pace / ripple_correlation);
+        const double more = std::max(1.0, b.amps / s.run_amps);
         const auto sigma = [&](double noise, double ripple, double height) {
-            return std::sqrt(noise * noise / static_cast<double>(n) + ripple * ripple / spread + std::pow(model_share * height, 2));
+            return std::sqrt(noise * noise / static_cast<double>(n) + std::pow(more * ripple, 2) / spread + std::pow(model_share * height, 2));
         };
         const bool bounced = std::any_of(d.openings.begin(), d.openings.end(), [&](const Opening& o) {
             return b.first - 0.5 * wide < o.to + margin && until > o.from - margin;
         });
         if (!bounced && !rail_amps) b.amps_sigma = sigma(noise_amps, s.ripple_amps, s.raw_peak);
         if (!bounced && !rail_volts && d.has_volts && until > b.first && b.first > margin)
-            b.volts_sigma = sigma(noise_volts, s.ripple_volts, std::max(sag, 1e-3 * std::abs(s.run_volts)));
+            b.volts_sigma = sigma(noise_volts, volts_ripple, std::max(sag, 1e-3 * std::abs(s.run_volts)));
         d.blocks.push_back(b);
         k += n;
     }

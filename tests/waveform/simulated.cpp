@@ -26,7 +26,7 @@ Ripple under_brush(const Machine& m, double angle) {
     const double turns = angle / (2 * std::numbers::pi);
     const double wave = std::cos(2 * std::numbers::pi * m.bars * turns);
     const auto bar = static_cast<long>(std::floor(turns * m.bars)) % m.bars;
-    return {m.winding * (1 + m.ripple * wave) + (bar == 3 % m.bars ? m.worn_bar_ohms : 0), m.constant * (1 - 0.5 * m.ripple * wave)};
+    return {m.winding * (1 + m.ripple * wave) + (bar == 3 % m.bars ? m.worn_bar_ohms : 0), m.constant * (1 + 0.5 * m.ripple * wave)};
 }
 
 State rate_of(const Machine& m, const State& s, bool closed, double bandwidth) {
