@@ -16,6 +16,8 @@ constexpr double most_backward = 0.01;  ///< of the rows; beyond it the file is 
 constexpr double most_bridged = 0.10;   ///< of the rows: what straight lines may stand in for
 constexpr double gap_steps = 1.5;       ///< of the usual step: a longer one is a gap
 constexpr double cut_steps = 20;        ///< a gap of that many steps is cut at when not all can be bridged
+constexpr double shortest_glitch = 0.1e-3; ///< seconds of a sample: below it glitches are averaged away
+constexpr double spike_share = 0.15; ///< of a channel's range: what leaps further out than that is a glitch
 constexpr double usual_step_of = 200e3; ///< steps looked at for the usual one
 
 std::string shown(double seconds) { return show(from_si<Time<>>(seconds)); }
@@ -115,7 +117,8 @@ Stretch worth_keeping(Rows& rows, double step) {
     }
     if (current.length(t) > longest.length(t)) longest = current;
     if (gaps == 0) return {0, t.size() - 1};
-    if (missing <= most_bridged * static_cast<double>(t.size())) {
+    const bool whole = longest.first == 0 && longest.last + 1 == t.size();
+    if (whole || missing <= most_bridged * static_cast<double>(t.size())) {
         rows.repairs.push_back(fmt::format("{} gap{} in time bridged by straight lines, the longest {} (first at line {}).", gaps,
                                            gaps == 1 ? "" : "s", shown(worst), rows.line_of(first)));
         return {0, t.size() - 1};
@@ -140,7 +143,37 @@ void resample(std::vector<double>& channel, const std::vector<double>& t, Stretc
     channel = std::move(even);
 }
 
+double middle_of_five(const double* v) {
+    double a[5] = {v[0], v[1], v[2], v[3], v[4]};
+    std::nth_element(a, a + 2, a + 5);
+    return a[2];
+}
+
+/// Takes out glitches: one sample or two that leap out of all that the channel otherwise does. A contact that
+/// opens falls to rest, which is within it, and stays. Fast captures have samples enough to bear a glitch.
+std::size_t take_out_spikes(std::vector<double>& x, double step) {
+    if (x.size() < 16 || step < shortest_glitch) return 0;
+    double low = HUGE_VAL, high = -HUGE_VAL;
+    std::vector<double> middle(x.size());
+    for (std::size_t k = 2; k + 2 < x.size(); ++k) {
+        middle[k] = middle_of_five(&x[k - 2]);
+        low = std::min(low, middle[k]);
+        high = std::max(high, middle[k]);
+    }
+    std::size_t count = 0;
+    const double beyond = spike_share * (high - low);
+    for (std::size_t k = 2; k + 2 < x.size(); ++k)
+        if (x[k] > high + beyond || x[k] < low - beyond) {
+            x[k] = middle[k];
+            ++count;
+        }
+    return count;
+}
+
 Capture finished(Rows& rows, double start, double step, std::size_t rows_read) {
+    std::size_t spikes = 0;
+    each_channel(rows, [&](std::vector<double>& c) { spikes += take_out_spikes(c, step); });
+    if (spikes > 0) rows.repairs.push_back(fmt::format("{} glitch{} of one or two samples taken out.", spikes, spikes == 1 ? "" : "es"));
     return {std::move(rows.file), start, step, rows_read, std::move(rows.volts), std::move(rows.amps), std::move(rows.repairs)};
 }
 

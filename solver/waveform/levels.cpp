@@ -10,6 +10,7 @@ namespace {
 
 constexpr std::size_t most_samples = 400'000; // in a window; what is longer is averaged
 constexpr double first_look = 5.0;            // seconds after the start
+constexpr double first_tenth = 0.1;           // seconds: where a start's peak is looked for first
 constexpr double longest_run = 4.0;           // seconds of the run that are averaged
 constexpr double settled_after = 5;           // times the fall
 constexpr double wanted_noise = 0.003;        // of the peak, after smoothing
@@ -88,6 +89,18 @@ double fall_of(const Window& w, std::size_t from, double peak, double run) {
     return 0;
 }
 
+/// The peak of the first tenth of a second when the current falls well away from it, else of the whole window.
+Smoothed start_peak(const Window& w, double noise, double run, double step) {
+    Window early = w;
+    early.values.resize(std::min(w.values.size(), static_cast<std::size_t>(first_tenth / step / static_cast<double>(w.group)) + 8));
+    for (const Window* part : {static_cast<const Window*>(&early), &w}) {
+        const Smoothed peak = smoothed_peak(*part, noise, *std::max_element(part->values.begin(), part->values.end()), 8);
+        const auto index = static_cast<std::size_t>((peak.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
+        if (part == &w || (peak.value > 1.1 * run && index + 2 < part->values.size() && fall_of(w, index, peak.value, run) > 0)) return peak;
+    }
+    return {};
+}
+
 void find_current(Study& s) {
     const double step = s.capture.step_seconds;
     const auto on = static_cast<std::size_t>(std::ceil(s.begin));
@@ -98,7 +111,7 @@ void find_current(Study& s) {
 
     const auto tail = std::span(w.values).subspan(w.values.size() - std::max<std::size_t>(1, w.values.size() / 4));
     double run = mean_of(tail);
-    const auto rough = smoothed_peak(w, s.amps.noise, *std::max_element(w.values.begin(), w.values.end()), 8);
+    const auto rough = start_peak(w, s.amps.noise, run, step);
     const auto peak_index = static_cast<std::size_t>((rough.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
     s.fall_seconds = fall_of(w, peak_index, rough.value, run) * step;
     if (w.group > 1 && s.fall_seconds > 0 && s.start) {
@@ -108,7 +121,11 @@ void find_current(Study& s) {
     // Smoothing must not reach over the rise.
     const double rise = std::max(1.0, (rough.place - s.begin) / static_cast<double>(w.group));
     const double wide = std::max(0.4 * rise, 0.06 * s.fall_seconds / step / static_cast<double>(w.group));
-    const auto peak = smoothed_peak(w, s.amps.noise, rough.value, std::min(wide, rise));
+    // The start's own peak: not a disturbance long after it.
+    Window near = w;
+    const double reach = std::max(2 * rise, rise + 0.5 * s.fall_seconds / step / static_cast<double>(w.group)) + 4;
+    near.values.resize(std::min(near.values.size(), static_cast<std::size_t>(reach) + static_cast<std::size_t>(wide)));
+    const auto peak = smoothed_peak(near, s.amps.noise, rough.value, std::min(wide, rise));
     s.raw_peak = peak.value;
     s.peak_place = peak.place;
     s.peak_sigma = peak.sigma;

@@ -89,7 +89,7 @@ Json json_of(const Capture& capture, const Waveform& w) {
     for (const Bounce& b : w.bounces) bounces.push_back({{"at_s", si(b.at)}, {"open_s", si(b.open)}});
     for (const Clipped& c : w.clipped)
         clipped.push_back({{"channel", c.amps ? "amps" : "volts"}, {"end", c.at_top ? "top" : "bottom"}, {"level", c.level}, {"at_s", si(c.first)}, {"longest_s", si(c.longest)}});
-    for (const Time<> t : w.starts) starts.push_back(si(t));
+    for (const Time<>& t : w.starts) starts.push_back(si(t));
     for (const Unknown& u : w.unknown) unknown[u.key] = u.reason;
     return {{"file", capture.file},
             {"samples", w.samples},
