@@ -60,7 +60,7 @@ double HumLine::at(double seconds) const {
 
 std::vector<HumLine> find_hum(std::span<const double> quiet, double first, double step, double least) {
     std::vector<HumLine> lines;
-    const Window w = window_of(quiet, 0, quiet.size(), 20'000);
+    const Window w = window_of(quiet, 0, quiet.size(), 4000);
     std::vector<double> x = w.values;
     const double wide = step * static_cast<double>(w.group), begin = first + 0.5 * step * static_cast<double>(w.group - 1);
     const double length = wide * static_cast<double>(x.size());

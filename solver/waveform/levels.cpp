@@ -81,10 +81,12 @@ Smoothed smoothed_peak(const Window& w, double noise_per_sample, double height, 
 double fall_of(const Window& w, std::size_t from, double peak, double run) {
     const double goal = run + 0.368 * (peak - run);
     const std::size_t n = w.values.size();
+    std::vector<double> sums(1, 0);
+    for (std::size_t k = from; k < n; ++k) sums.push_back(sums.back() + w.values[k]);
     for (std::size_t k = from; k < n; ++k) {
         const std::size_t span = std::max<std::size_t>(1, (k - from) / 6);
         if (k + span > n) break;
-        if (mean_of(std::span(w.values).subspan(k, span)) < goal) return static_cast<double>((k - from + span / 2) * w.group);
+        if (sums[k - from + span] - sums[k - from] < goal * static_cast<double>(span)) return static_cast<double>((k - from + span / 2) * w.group);
     }
     return 0;
 }
@@ -131,6 +133,19 @@ void find_current(Study& s) {
     s.peak_sigma = peak.sigma;
 }
 
+/// Middle of the means of fifteen pieces: a disturbance in a few of them does no harm, and a lopsided ripple none.
+double middle_of_means(std::span<const double> v) {
+    constexpr std::size_t pieces = 15;
+    if (v.size() < 8 * pieces) return mean_of(v);
+    std::vector<double> means;
+    for (std::size_t k = 0; k < pieces; ++k) means.push_back(mean_of(v.subspan(k * v.size() / pieces, v.size() / pieces)));
+    // Where nothing disturbs, the mean of all is the better one.
+    const double middle = median_of(means), all = mean_of(v);
+    std::vector<double> away;
+    for (const double m : means) away.push_back(std::abs(m - middle));
+    return std::abs(all - middle) < 2 * median_of(away) / 0.6745 / std::sqrt(static_cast<double>(pieces)) * 1.5 ? all : middle;
+}
+
 void find_run(Study& s) {
     const double step = s.capture.step_seconds;
     const double on_samples = static_cast<double>(s.end) - s.begin;
@@ -146,7 +161,7 @@ void find_run(Study& s) {
     const auto average = [&](const Channel& c, double& level, double& ripple) {
         if (!c.there() || s.run_to <= s.run_from + 4) return;
         const Window w = c.window(s.run_from, s.run_to, 200'000);
-        level = mean_of(w.values);
+        level = middle_of_means(w.values);
         const double all = deviation(w.values), noise = c.noise / std::sqrt(static_cast<double>(w.group));
         ripple = std::sqrt(std::max(0.0, all * all - noise * noise));
         // Two halves that differ by more than 2 % of the level and clearly more than they scatter: not settled.

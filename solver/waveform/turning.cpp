@@ -9,7 +9,7 @@ namespace lostvolts {
 namespace {
 
 constexpr std::size_t most_for_ripple = 1u << 18;
-constexpr std::size_t most_for_fit = 400'000;
+constexpr std::size_t most_for_fit = 200'000;
 constexpr double fit_falls = 12;        // times the fall that the fit looks at
 constexpr double growth = 0.03;         // a block's length as a share of the time since the onset
 constexpr double model_share = 0.0005;  // of the peak: what no lumped model follows
