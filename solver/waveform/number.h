@@ -36,11 +36,25 @@ inline std::uint64_t value_of_eight(std::uint64_t v) {
     constexpr std::uint64_t mask = 0x000000FF000000FF, a = 0x000F424000000064, b = 0x0000271000000001;
     return (((v & mask) * a) + (((v >> 16) & mask) * b)) >> 32;
 }
+inline bool four_digits(std::uint32_t v) {
+    return ((v & 0xF0F0F0F0) | (((v + 0x06060606) & 0xF0F0F0F0) >> 4)) == 0x33333333;
+}
+inline std::uint32_t value_of_four(std::uint32_t v) {
+    v -= 0x30303030;
+    v = v * 10 + (v >> 8); // pairs in bytes 0 and 2
+    return (v & 0xFF) * 100 + ((v >> 16) & 0xFF);
+}
 inline const char* gather(const char* p, std::uint64_t& m) {
 #if __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__
     if (const std::uint64_t v = load(p); eight_digits(v)) {
         m = m * 100000000 + value_of_eight(v);
         p += 8;
+    }
+#endif
+#if __BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__
+    if (const auto v = static_cast<std::uint32_t>(load(p)); four_digits(v)) {
+        m = m * 10000 + value_of_four(v);
+        p += 4;
     }
 #endif
     while (digit(*p) < 10) m = m * 10 + digit(*p++);
@@ -56,7 +70,7 @@ inline const char* read_decimal(const char* p, const char* end, char point, doub
     if (p < end && (*p == '-' || *p == '+')) ++p;
     const char* const start = p;
     std::uint64_t m = 0;
-    p = digits::gather(p, m);
+    while (digits::digit(*p) < 10) m = m * 10 + digits::digit(*p++); // before the point they are few
     long whole = p - start, exponent = 0;
     if (p < end && *p == point) {
         const char* const fraction = p + 1;
