@@ -190,7 +190,7 @@ class Finder {
         if (columns_.separator != ',' || count_ < 2 * names - 1 || count_ <= names || names < 2) return false;
         problems_.push_back(problem(first_,
                                     fmt::format("has {} numbers under {} headings: decimal commas in a file that "
-                                                "also parts its columns with commas",
+                                                "also parts its columns with commas, or a heading is missing",
                                                 count_, names),
                                     "save it with semicolons or tabs between the columns, or with decimal points"));
         return true;

@@ -114,6 +114,15 @@ void conclude_turning(Study& s) {
                               *r.bars, *r.bars, *r.bars / 2));
 }
 
+/// The bars' ripple as a share of the resistance, were all of it resistance's: the running ripple through the
+/// winding's impedance at the ripple's frequency.
+double ripple_share(const Study& s) {
+    const StartFit& f = *s.fit;
+    const double total = f.upstream_ohms.value + f.downstream_ohms.value;
+    const double reactance = s.turning.ripple_seconds ? 2 * std::numbers::pi / *s.turning.ripple_seconds * f.inductance.value : 0;
+    return s.ripple_amps * std::hypot(total, reactance) / (total * s.run_amps);
+}
+
 void conclude_fit(Study& s) {
     Waveform& w = s.report;
     const auto none = [&](std::initializer_list<const char*> keys, const std::string& reason) {
@@ -124,7 +133,11 @@ void conclude_fit(Study& s) {
               "motor.time_constant_s", "stall_current_A"}, s.no_fit);
         return;
     }
-    const StartFit& f = *s.fit;
+    StartFit& f = *s.fit;
+    // The rotor starts under one bar or another: what the resistance does from bar to bar is in doubt besides.
+    const double doubt = ripple_share(s);
+    f.stall_amps.sigma = std::hypot(f.stall_amps.sigma, doubt * f.stall_amps.value);
+    f.downstream_ohms.sigma = std::hypot(f.downstream_ohms.sigma, doubt * f.downstream_ohms.value);
     if (f.stall_amps.sigma < too_vague * f.stall_amps.value) w.stall_current = estimate<Current<>>(f.stall_amps, 0);
     else s.unknown("stall_current_A", "the first instants of the start are not seen well enough");
     if (f.mechanical_seconds.sigma < too_vague * f.mechanical_seconds.value) w.motor.time_constant = in<Time<>>(f.mechanical_seconds.value);

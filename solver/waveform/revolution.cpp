@@ -14,6 +14,7 @@ constexpr int fewest_bars = 3;
 constexpr double fewest_turns = 4;
 constexpr double slowest_hertz = 1.5;
 constexpr double fewest_samples_a_bar = 4; // fewer, and what repeats may be an alias
+constexpr double fold_share = 0.01; // of the strongest line's power
 constexpr double most_turns_folded = 60; // beyond them the speed's wander would smear the bars
 
 /// The tooth that stands out of its neighbours: a bad bar lifts all teeth smoothly, the bars lift their own.
@@ -141,6 +142,15 @@ Revolution find_revolution(const RippleStretch& stretch) {
     }
     if (comb->explained < 0.8) {
         found.why_not = "the ripple's frequencies fit no one pattern: the sampling is too slow for the bars, or the speed wanders";
+        return found;
+    }
+    // Bars that pass faster than the samples come fold back anywhere below half the sampling rate: strength in the
+    // upper half of the spectrum says that the lines may not be where they seem.
+    const double quarter = 0.25 / stretch.step_seconds;
+    double above = 0, below = 0;
+    for (const SpectrumLine& l : lines) (l.hertz > quarter ? above : below) = std::max(l.hertz > quarter ? above : below, l.power);
+    if (above > fold_share * below) {
+        found.why_not = "the sampling is too slow for the bars: their ripple reaches past half the sampling rate";
         return found;
     }
     const auto stronger = [](double a, double b) { return a < b; };

@@ -26,7 +26,7 @@ Ripple under_brush(const Machine& m, double angle) {
     const double turns = angle / (2 * std::numbers::pi);
     const double wave = std::cos(2 * std::numbers::pi * m.bars * turns);
     const auto bar = static_cast<long>(std::floor(turns * m.bars)) % m.bars;
-    return {m.winding * (1 + m.ripple * wave) + (bar == 3 % m.bars ? m.worn_bar_ohms : 0), m.constant * (1 + 0.5 * m.ripple * wave)};
+    return {m.winding * (1 + m.ripple * wave) + (bar == 3 % m.bars ? m.worn_bar_ohms : 0), m.constant * (1 + m.constant_ripple * wave)};
 }
 
 State rate_of(const Machine& m, const State& s, bool closed, double bandwidth) {
@@ -59,6 +59,7 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
     // The contact closes between two samples, at a place of the seed's own.
     const double contact = in.before + std::uniform_real_distribution<double>(-0.5, 0.5)(random) * step;
     State s;
+    s.angle = std::uniform_real_distribution<double>(0, 2 * std::numbers::pi)(random); // where the rotor came to rest
     double t = 0, top = 0, low = m.emf;
     std::vector<double> amps(count), volts(count);
     double run_sum = 0, run_volts = 0, run_time = 0, angle_begin = 0, angle_end = 0;

@@ -20,7 +20,7 @@ struct Machine {
     double run_amps = 9, run_speed = 340; ///< what the load is made from: torque = k·9 A at 340 rad/s
     double friction_share = 0.2;          ///< of it; the rest grows with the square of the speed
     int bars = 8;
-    double ripple = 0.05;     ///< of the winding's resistance and, half as much, of the constant, bar by bar
+    double ripple = 0.01, constant_ripple = 0.03; ///< of the winding's resistance and of the constant, bar by bar
     double worn_bar_ohms = 0; ///< in series while bar 3 is under the brush
     std::vector<std::pair<double, double>> open; ///< after the contact closes: from, to
 };
