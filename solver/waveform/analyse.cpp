@@ -17,16 +17,20 @@ constexpr double longest_quiet = 2.0; ///< seconds before the start that are loo
 bool switches_off(std::span<const double> x, const Starts& starts, double step) {
     if (starts.all.empty()) return false;
     const auto on = static_cast<std::size_t>(starts.all[0].on);
-    const auto away = static_cast<std::size_t>(0.02 / step) + 2, look = static_cast<std::size_t>(0.05 / step) + 4;
+    const auto away = static_cast<std::size_t>(0.02 / step) + 2,
+               look = static_cast<std::size_t>(0.05 / step) + 4;
     if (on + away + 2 >= x.size()) return false;
     const double after = mean_of(x.subspan(on + away, std::min(look, x.size() - on - away)));
     const std::size_t begin = on > look ? on - look : 0;
-    const double before = mean_of(x.subspan(begin, std::max<std::size_t>(1, on > begin + 2 ? on - begin - 2 : 1)));
+    const double before =
+        mean_of(x.subspan(begin, std::max<std::size_t>(1, on > begin + 2 ? on - begin - 2 : 1)));
     return std::abs(after) < 0.3 * std::abs(before);
 }
 
-/// All starts of the channel that leads; `tail_off` is where a record that begins while running is switched off.
-Starts all_starts(std::span<const double> x, double step, bool current, std::optional<std::size_t>& tail_off) {
+/// All starts of the channel that leads; `tail_off` is where a record that begins while running is switched
+/// off.
+Starts all_starts(std::span<const double> x, double step, bool current,
+                  std::optional<std::size_t>& tail_off) {
     Starts found = find_starts(x, step);
     if (!current || !switches_off(x, found, step)) return found;
     tail_off = static_cast<std::size_t>(found.all[0].on);
@@ -64,12 +68,15 @@ Result<Waveform> analyse(const Capture& capture, const WaveformOptions& options)
     const bool current = s.amps.there();
     std::optional<std::size_t> tail_off;
     const Starts starts = all_starts(current ? s.amps.samples : s.volts.samples, step, current, tail_off);
-    for (const Start& one : starts.all) w.starts.push_back(from_si<Time<>>(capture.start_seconds + step * one.on));
+    for (const Start& one : starts.all)
+        w.starts.push_back(from_si<Time<>>(capture.start_seconds + step * one.on));
     if (options.start < 1 || (options.start > 1 && options.start > static_cast<int>(starts.all.size()))) {
         Problem p;
         p.file = capture.file;
-        p.what = fmt::format("has {} start{}, so there is no start {}", starts.all.size(), starts.all.size() == 1 ? "" : "s", options.start);
-        p.write = starts.all.empty() ? "leave --start out" : fmt::format("give --start a number from 1 to {}", starts.all.size());
+        p.what = fmt::format("has {} start{}, so there is no start {}", starts.all.size(),
+                             starts.all.size() == 1 ? "" : "s", options.start);
+        p.write = starts.all.empty() ? "leave --start out"
+                                     : fmt::format("give --start a number from 1 to {}", starts.all.size());
         return p;
     }
     std::size_t quiet_first = 0, quiet_last = 0;
@@ -88,7 +95,9 @@ Result<Waveform> analyse(const Capture& capture, const WaveformOptions& options)
             w.clamp.reversed = starts.direction < 0;
         }
         if (starts.all.size() > 1)
-            w.cautions.push_back(fmt::format("The file holds {} starts; this is number {}. --start N takes another.", starts.all.size(), options.start));
+            w.cautions.push_back(
+                fmt::format("The file holds {} starts; this is number {}. --start N takes another.",
+                            starts.all.size(), options.start));
     } else {
         s.begin = 0;
         s.end = tail_off.value_or(capture.size());
@@ -98,8 +107,10 @@ Result<Waveform> analyse(const Capture& capture, const WaveformOptions& options)
         }
     }
     study(s.amps, true, quiet_first, quiet_last, starts.all.empty() ? capture.size() : s.end);
-    if (starts.all.empty()) study(s.volts, false, 0, 0, s.end); // what stands there is no resting level
-    else study(s.volts, false, quiet_first, quiet_last, s.end);
+    if (starts.all.empty())
+        study(s.volts, false, 0, 0, s.end); // what stands there is no resting level
+    else
+        study(s.volts, false, quiet_first, quiet_last, s.end);
     if (starts.all.empty() && current) {
         const Window all = s.amps.window(0, s.end, 10'000);
         if (mean_of(all.values) < 0) {

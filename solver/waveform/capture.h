@@ -39,13 +39,14 @@ struct Capture {
     double seconds(std::size_t k) const { return start_seconds + step_seconds * static_cast<double>(k); }
 };
 
-/// Reads a file of any length in bounded pieces; memory is that of the samples as doubles and no more than once
-/// again while uneven steps are evened out. Errors name the line: empty, UTF-16, no header, columns that can't
-/// be told, text or NaN in more than a tenth of the rows, time that runs backwards, fewer than 16 rows.
+/// Reads a file of any length in bounded pieces; memory is that of the samples as doubles and no more than
+/// once again while uneven steps are evened out. Errors name the line: empty, UTF-16, no header, columns that
+/// can't be told, text or NaN in more than a tenth of the rows, time that runs backwards, fewer than 16 rows.
 /// Smaller faults are mended and told in `repairs`.
 Result<Capture> read_capture(const std::string& path, const CaptureOptions& options = {});
 
 /// The same from text in memory.
-Result<Capture> read_capture_text(std::string_view text, std::string file, const CaptureOptions& options = {});
+Result<Capture> read_capture_text(std::string_view text, std::string file,
+                                  const CaptureOptions& options = {});
 
 } // namespace lostvolts

@@ -62,7 +62,8 @@ std::vector<HumLine> find_hum(std::span<const double> quiet, double first, doubl
     std::vector<HumLine> lines;
     const Window w = window_of(quiet, 0, quiet.size(), 4000);
     std::vector<double> x = w.values;
-    const double wide = step * static_cast<double>(w.group), begin = first + 0.5 * step * static_cast<double>(w.group - 1);
+    const double wide = step * static_cast<double>(w.group),
+                 begin = first + 0.5 * step * static_cast<double>(w.group - 1);
     const double length = wide * static_cast<double>(x.size());
     if (x.size() < 16) return lines;
     const double middle = mean_of(x);
@@ -73,7 +74,9 @@ std::vector<HumLine> find_hum(std::span<const double> quiet, double first, doubl
         const SineFit fit = fit_near(x, begin, wide, base);
         const double n = static_cast<double>(x.size());
         const double spread = std::sqrt(fit.left / n * 2 / n);
-        if (fit.line.amplitude() > std::max(least, stands_out * spread) && (lines.empty() || fit.line.amplitude() > lines[0].amplitude())) lines.assign(1, fit.line);
+        if (fit.line.amplitude() > std::max(least, stands_out * spread) &&
+            (lines.empty() || fit.line.amplitude() > lines[0].amplitude()))
+            lines.assign(1, fit.line);
     }
     if (lines.empty()) return lines;
     for (std::size_t k = 0; k < x.size(); ++k) x[k] -= lines[0].at(begin + wide * static_cast<double>(k));
@@ -81,7 +84,8 @@ std::vector<HumLine> find_hum(std::span<const double> quiet, double first, doubl
     if (wide * twice < 0.2) {
         const SineFit fit = fit_sine(x, begin, wide, twice);
         const double n = static_cast<double>(x.size());
-        if (fit.line.amplitude() > std::max(least, stands_out * std::sqrt(fit.left / n * 2 / n))) lines.push_back(fit.line);
+        if (fit.line.amplitude() > std::max(least, stands_out * std::sqrt(fit.left / n * 2 / n)))
+            lines.push_back(fit.line);
     }
     return lines;
 }
@@ -113,7 +117,9 @@ std::optional<Rail> find_rail(std::span<const double> x, bool top, double extrem
     // A smooth top of a parabola spends 1/√z of its time in the uppermost of z equal slices.
     const double slices = std::max(1.0, zone / std::max(next, 1e-300));
     const double expected = slices < 50 ? 1 / (std::sqrt(slices) - 1 + 1e-9) : 0.2;
-    if (static_cast<double>(at_rail) < 3 * std::max(0.3, expected) * static_cast<double>(std::max<std::size_t>(1, near))) return std::nullopt;
+    if (static_cast<double>(at_rail) <
+        3 * std::max(0.3, expected) * static_cast<double>(std::max<std::size_t>(1, near)))
+        return std::nullopt;
     return rail;
 }
 

@@ -1,5 +1,5 @@
-// What is in a capture and not in the circuit: the clamp's zero, mains hum, and samples that stand at the end of
-// the instrument's range.
+// What is in a capture and not in the circuit: the clamp's zero, mains hum, and samples that stand at the end
+// of the instrument's range.
 #pragma once
 
 #include <complex>
@@ -15,9 +15,10 @@ struct HumLine {
     double amplitude() const;
     double at(double seconds) const;
 };
-/// Mains hum in a stretch where nothing else happens: 50 or 60 Hz and its double, each kept when it stands out
-/// of the noise and is no smaller than `least`. Wants at least one and a half periods.
-std::vector<HumLine> find_hum(std::span<const double> quiet, double first_seconds, double step_seconds, double least = 0);
+/// Mains hum in a stretch where nothing else happens: 50 or 60 Hz and its double, each kept when it stands
+/// out of the noise and is no smaller than `least`. Wants at least one and a half periods.
+std::vector<HumLine> find_hum(std::span<const double> quiet, double first_seconds, double step_seconds,
+                              double least = 0);
 
 /// A level at which samples stand because the instrument's range ends there.
 struct Rail {

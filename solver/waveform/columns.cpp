@@ -91,8 +91,9 @@ Heading heading_above(const std::vector<Line>& lines, const Layout& layout) {
     for (std::size_t k = layout.row; k-- > 0;) {
         if (blank(lines[k])) continue;
         auto cells = cells_of(lines[k].text, layout.separator);
-        const bool units = std::all_of(cells.begin(), cells.end(),
-                                       [](std::string_view c) { return c.empty() || unit_word(c).has_value(); });
+        const bool units = std::all_of(cells.begin(), cells.end(), [](std::string_view c) {
+            return c.empty() || unit_word(c).has_value();
+        });
         if (units && heading.units.empty() && k > 0) {
             heading.units = std::move(cells);
             heading.line = &lines[k];
@@ -145,7 +146,11 @@ class Finder {
 
   private:
     Problem problem(const Line& line, std::string what, std::string write) const {
-        return {file_, {line.number, 1, 1}, std::move(what), std::move(write), std::string(line.text.substr(0, 160))};
+        return {file_,
+                {line.number, 1, 1},
+                std::move(what),
+                std::move(write),
+                std::string(line.text.substr(0, 160))};
     }
     const Line& place() const { return heading_.line ? *heading_.line : first_; }
     std::string listed() const {
@@ -180,19 +185,21 @@ class Finder {
                        "--volts-column 2 --amps-column 3");
     }
     Problem not_there(std::string_view what, std::string_view option) const {
-        return problem(place(), fmt::format("no column says that it is {}", what),
-                       fmt::format("say {} with the column's name or number; the header has {}", option, listed()));
+        return problem(
+            place(), fmt::format("no column says that it is {}", what),
+            fmt::format("say {} with the column's name or number; the header has {}", option, listed()));
     }
 
     /// "0,001;…" written with commas throughout can't be taken apart again.
     bool decimal_commas_among_commas() {
         const std::size_t names = heading_.names.size();
         if (columns_.separator != ',' || count_ < 2 * names - 1 || count_ <= names || names < 2) return false;
-        problems_.push_back(problem(first_,
-                                    fmt::format("has {} numbers under {} headings: decimal commas in a file that "
-                                                "also parts its columns with commas, or a heading is missing",
-                                                count_, names),
-                                    "save it with semicolons or tabs between the columns, or with decimal points"));
+        problems_.push_back(
+            problem(first_,
+                    fmt::format("has {} numbers under {} headings: decimal commas in a file that "
+                                "also parts its columns with commas, or a heading is missing",
+                                count_, names),
+                    "save it with semicolons or tabs between the columns, or with decimal points"));
         return true;
     }
 
@@ -221,18 +228,21 @@ class Finder {
         std::vector<int> fit;
         const int count = static_cast<int>(std::min(heading_.names.size(), count_));
         for (int c = 0; c < count; ++c)
-            if (c != columns_.time && c != columns_.volts && c != columns_.amps && is(c, role)) fit.push_back(c);
+            if (c != columns_.time && c != columns_.volts && c != columns_.amps && is(c, role))
+                fit.push_back(c);
         if (fit.empty()) return;
         column = fit.front();
         if (fit.size() == 1 || role == Role::time) return;
         const std::string_view what = role == Role::volts ? "volts" : "amperes";
         std::vector<std::string> names;
-        for (const int c : fit) names.push_back(fmt::format("\"{}\"", heading_.names[static_cast<std::size_t>(c)]));
-        problems_.push_back(problem(place(), fmt::format("{} columns may be {}: {}", fit.size(), what, fmt::join(names, ", ")),
-                                    fmt::format("say which with --{}-column{}", role == Role::volts ? "volts" : "amps",
-                                                role == Role::volts
-                                                    ? "; if the other is a clamp's, say --amps-column and --clamp \"10 mV/A\""
-                                                    : "")));
+        for (const int c : fit)
+            names.push_back(fmt::format("\"{}\"", heading_.names[static_cast<std::size_t>(c)]));
+        problems_.push_back(problem(
+            place(), fmt::format("{} columns may be {}: {}", fit.size(), what, fmt::join(names, ", ")),
+            fmt::format("say which with --{}-column{}", role == Role::volts ? "volts" : "amps",
+                        role == Role::volts
+                            ? "; if the other is a clamp's, say --amps-column and --clamp \"10 mV/A\""
+                            : "")));
     }
 
     double scale(int column, const std::string& told, UnitWord::Of of, std::string_view what,
@@ -240,43 +250,58 @@ class Finder {
         if (!told.empty()) {
             const auto unit = unit_word(told);
             if (unit && unit->of == of) return unit->size;
-            problems_.push_back({file_, {}, fmt::format("{} \"{}\" is no unit of {}", option, told, what),
-                                 fmt::format("write for example  {} {}", option, of == UnitWord::Of::seconds ? "ms" : "mV"), ""});
+            problems_.push_back(
+                {file_,
+                 {},
+                 fmt::format("{} \"{}\" is no unit of {}", option, told, what),
+                 fmt::format("write for example  {} {}", option, of == UnitWord::Of::seconds ? "ms" : "mV"),
+                 ""});
             return 1;
         }
         const auto unit = unit_at(column);
         if (unit && unit->of == of) return unit->size;
-        columns_.notes.push_back(fmt::format("The {} column has no unit; its numbers are taken as {}. {} says otherwise.",
-                                             what, unit_taken, option));
+        columns_.notes.push_back(
+            fmt::format("The {} column has no unit; its numbers are taken as {}. {} says otherwise.", what,
+                        unit_taken, option));
         return 1;
     }
 
     void scales() {
-        columns_.seconds_per_unit = scale(columns_.time, options_.time_unit, UnitWord::Of::seconds, "time", "seconds", "--time-unit");
+        columns_.seconds_per_unit =
+            scale(columns_.time, options_.time_unit, UnitWord::Of::seconds, "time", "seconds", "--time-unit");
         if (columns_.volts >= 0)
-            columns_.volts_per_unit = scale(columns_.volts, options_.volts_unit, UnitWord::Of::volts, "volts", "volts", "--volts-unit");
+            columns_.volts_per_unit = scale(columns_.volts, options_.volts_unit, UnitWord::Of::volts, "volts",
+                                            "volts", "--volts-unit");
         if (columns_.amps < 0) return;
         const auto unit = options_.amps_unit.empty() ? unit_at(columns_.amps) : unit_word(options_.amps_unit);
         const bool in_volts = unit && unit->of == UnitWord::Of::volts;
         if (options_.clamp.empty()) {
             if (in_volts)
-                problems_.push_back(problem(place(), "the current's column is in volts, as a clamp or shunt gives them",
-                                            "say what an ampere is, for example  --clamp \"10 mV/A\"; a shunt of 0.1 Ω gives 100 mV/A"));
+                problems_.push_back(
+                    problem(place(), "the current's column is in volts, as a clamp or shunt gives them",
+                            "say what an ampere is, for example  --clamp \"10 mV/A\"; a shunt of 0.1 Ω gives "
+                            "100 mV/A"));
             else
-                columns_.amps_per_unit = scale(columns_.amps, options_.amps_unit, UnitWord::Of::amperes, "current", "amperes", "--amps-unit");
+                columns_.amps_per_unit = scale(columns_.amps, options_.amps_unit, UnitWord::Of::amperes,
+                                               "current", "amperes", "--amps-unit");
             return;
         }
         const auto volts_per_ampere = read_clamp(options_.clamp);
         if (!volts_per_ampere) {
-            problems_.push_back({file_, {}, fmt::format("--clamp \"{}\" is no clamp's scale", options_.clamp),
-                                 "write for example  --clamp \"10 mV/A\"", ""});
+            problems_.push_back({file_,
+                                 {},
+                                 fmt::format("--clamp \"{}\" is no clamp's scale", options_.clamp),
+                                 "write for example  --clamp \"10 mV/A\"",
+                                 ""});
         } else if (unit && !in_volts) {
-            problems_.push_back(problem(place(), "the current's column is in amperes already, so a clamp's scale has no use",
-                                        "leave --clamp out, or say --amps-unit mV when the header is wrong"));
+            problems_.push_back(
+                problem(place(), "the current's column is in amperes already, so a clamp's scale has no use",
+                        "leave --clamp out, or say --amps-unit mV when the header is wrong"));
         } else {
             if (!unit)
-                columns_.notes.push_back("The current's column has no unit; its numbers are taken as volts from the clamp. "
-                                         "--amps-unit says otherwise.");
+                columns_.notes.push_back(
+                    "The current's column has no unit; its numbers are taken as volts from the clamp. "
+                    "--amps-unit says otherwise.");
             columns_.amps_per_unit = (unit ? unit->size : 1.0) / *volts_per_ampere;
         }
     }
@@ -328,7 +353,8 @@ Result<Columns> read_columns(std::string_view top, const std::string& file, cons
     const auto layout = find_layout(lines);
     if (!layout)
         return refuse(lines.front().number, "has no row of numbers with at least two columns",
-                      "a capture is a CSV: a header line, then time and volts or amperes parted by comma, semicolon or tab");
+                      "a capture is a CSV: a header line, then time and volts or amperes parted by comma, "
+                      "semicolon or tab");
     return Finder(lines, *layout, file, options).find();
 }
 

@@ -1,5 +1,5 @@
-// The top of a capture's file: which line is the header, what parts the columns, which of them are time, volts
-// and amperes, and in what units.
+// The top of a capture's file: which line is the header, what parts the columns, which of them are time,
+// volts and amperes, and in what units.
 #pragma once
 
 #include <algorithm>

@@ -12,10 +12,10 @@ namespace lostvolts {
 namespace {
 
 constexpr std::size_t fewest_rows = 16;
-constexpr double most_backward = 0.01;  ///< of the rows; beyond it the file is two recordings or none
-constexpr double most_bridged = 0.10;   ///< of the rows: what straight lines may stand in for
-constexpr double gap_steps = 1.5;       ///< of the usual step: a longer one is a gap
-constexpr double cut_steps = 20;        ///< a gap of that many steps is cut at when not all can be bridged
+constexpr double most_backward = 0.01;     ///< of the rows; beyond it the file is two recordings or none
+constexpr double most_bridged = 0.10;      ///< of the rows: what straight lines may stand in for
+constexpr double gap_steps = 1.5;          ///< of the usual step: a longer one is a gap
+constexpr double cut_steps = 20;           ///< a gap of that many steps is cut at when not all can be bridged
 constexpr double shortest_glitch = 0.1e-3; ///< seconds of a sample: below it glitches are averaged away
 constexpr double spike_share = 0.15; ///< of a channel's range: what leaps further out than that is a glitch
 constexpr double usual_step_of = 200e3; ///< steps looked at for the usual one
@@ -34,7 +34,8 @@ bool even_already(const std::vector<double>& t, double step) {
 
 double usual_step(const std::vector<double>& t) {
     std::vector<double> steps;
-    const auto stride = std::max<std::size_t>(1, static_cast<std::size_t>(static_cast<double>(t.size()) / usual_step_of));
+    const auto stride =
+        std::max<std::size_t>(1, static_cast<std::size_t>(static_cast<double>(t.size()) / usual_step_of));
     for (std::size_t k = 1; k < t.size(); k += stride)
         if (t[k] > t[k - 1]) steps.push_back(t[k] - t[k - 1]);
     if (steps.empty()) return 0;
@@ -79,15 +80,18 @@ std::optional<Problem> drop_backward(Rows& rows) {
     }
     if (dropped == 0) return std::nullopt;
     const int line = rows.line_of(first);
-    if (static_cast<double>(dropped) > std::max(1.0, most_backward * static_cast<double>(rows.seconds.size())))
-        return at_row(rows, first, fmt::format("time stands still or runs backwards here, and in {} rows altogether", dropped),
-                      "cut the file here if two recordings follow each other; check --time-column otherwise");
+    if (static_cast<double>(dropped) >
+        std::max(1.0, most_backward * static_cast<double>(rows.seconds.size())))
+        return at_row(
+            rows, first,
+            fmt::format("time stands still or runs backwards here, and in {} rows altogether", dropped),
+            "cut the file here if two recordings follow each other; check --time-column otherwise");
     rows.seconds.resize(kept);
     each_channel(rows, [&](std::vector<double>& c) {
         if (!c.empty()) c.resize(kept);
     });
-    rows.repairs.push_back(fmt::format("{} row{} skipped: time does not go forward ({}line {}).", dropped, dropped == 1 ? "" : "s",
-                                       dropped == 1 ? "" : "first on ", line));
+    rows.repairs.push_back(fmt::format("{} row{} skipped: time does not go forward ({}line {}).", dropped,
+                                       dropped == 1 ? "" : "s", dropped == 1 ? "" : "first on ", line));
     return std::nullopt;
 }
 
@@ -119,18 +123,21 @@ Stretch worth_keeping(Rows& rows, double step) {
     if (gaps == 0) return {0, t.size() - 1};
     const bool whole = longest.first == 0 && longest.last + 1 == t.size();
     if (whole || missing <= most_bridged * static_cast<double>(t.size())) {
-        rows.repairs.push_back(fmt::format("{} gap{} in time bridged by straight lines, the longest {} (first at line {}).", gaps,
-                                           gaps == 1 ? "" : "s", shown(worst), rows.line_of(first)));
+        rows.repairs.push_back(
+            fmt::format("{} gap{} in time bridged by straight lines, the longest {} (first at line {}).",
+                        gaps, gaps == 1 ? "" : "s", shown(worst), rows.line_of(first)));
         return {0, t.size() - 1};
     }
-    rows.repairs.push_back(fmt::format("{} gap{} in time, the longest {}: only the longest stretch without one is used, "
-                                       "lines {} to {}.",
-                                       gaps, gaps == 1 ? "" : "s", shown(worst), rows.line_of(longest.first), rows.line_of(longest.last)));
+    rows.repairs.push_back(fmt::format(
+        "{} gap{} in time, the longest {}: only the longest stretch without one is used, "
+        "lines {} to {}.",
+        gaps, gaps == 1 ? "" : "s", shown(worst), rows.line_of(longest.first), rows.line_of(longest.last)));
     return longest;
 }
 
 /// Values on even steps, by straight lines between rows.
-void resample(std::vector<double>& channel, const std::vector<double>& t, Stretch s, double step, std::size_t count) {
+void resample(std::vector<double>& channel, const std::vector<double>& t, Stretch s, double step,
+              std::size_t count) {
     if (channel.empty()) return;
     std::vector<double> even(count);
     std::size_t k = s.first;
@@ -173,8 +180,11 @@ std::size_t take_out_spikes(std::vector<double>& x, double step) {
 Capture finished(Rows& rows, double start, double step, std::size_t rows_read) {
     std::size_t spikes = 0;
     each_channel(rows, [&](std::vector<double>& c) { spikes += take_out_spikes(c, step); });
-    if (spikes > 0) rows.repairs.push_back(fmt::format("{} glitch{} of one or two samples taken out.", spikes, spikes == 1 ? "" : "es"));
-    return {std::move(rows.file), start, step, rows_read, std::move(rows.volts), std::move(rows.amps), std::move(rows.repairs)};
+    if (spikes > 0)
+        rows.repairs.push_back(
+            fmt::format("{} glitch{} of one or two samples taken out.", spikes, spikes == 1 ? "" : "es"));
+    return {std::move(rows.file),   start, step, rows_read, std::move(rows.volts), std::move(rows.amps),
+            std::move(rows.repairs)};
 }
 
 } // namespace
@@ -183,8 +193,11 @@ Result<Capture> even_out(Rows rows) {
     std::vector<double>& t = rows.seconds;
     const std::size_t read = t.size();
     const auto too_few = [&](std::size_t n) {
-        return Problem{rows.file, {}, fmt::format("has only {} rows of numbers", n),
-                       fmt::format("record at least {}; a start wants a thousand or more", fewest_rows), ""};
+        return Problem{rows.file,
+                       {},
+                       fmt::format("has only {} rows of numbers", n),
+                       fmt::format("record at least {}; a start wants a thousand or more", fewest_rows),
+                       ""};
     };
     if (read < fewest_rows) return too_few(read);
     const double step = (t.back() - t.front()) / static_cast<double>(read - 1);
@@ -196,7 +209,8 @@ Result<Capture> even_out(Rows rows) {
     const double usual = usual_step(t);
     if (usual <= 0) return at_row(rows, 1, "time does not go forward in any row", "check --time-column");
     if (coarse_time(t, usual)) {
-        rows.repairs.push_back(fmt::format("The time column has too few digits: rows are taken as {} apart.", shown(step)));
+        rows.repairs.push_back(
+            fmt::format("The time column has too few digits: rows are taken as {} apart.", shown(step)));
         return finished(rows, t.front(), step, read);
     }
     if (auto problem = drop_backward(rows)) return *std::move(problem);

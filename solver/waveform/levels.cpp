@@ -86,19 +86,26 @@ double fall_of(const Window& w, std::size_t from, double peak, double run) {
     for (std::size_t k = from; k < n; ++k) {
         const std::size_t span = std::max<std::size_t>(1, (k - from) / 6);
         if (k + span > n) break;
-        if (sums[k - from + span] - sums[k - from] < goal * static_cast<double>(span)) return static_cast<double>((k - from + span / 2) * w.group);
+        if (sums[k - from + span] - sums[k - from] < goal * static_cast<double>(span))
+            return static_cast<double>((k - from + span / 2) * w.group);
     }
     return 0;
 }
 
-/// The peak of the first tenth of a second when the current falls well away from it, else of the whole window.
+/// The peak of the first tenth of a second when the current falls well away from it, else of the whole
+/// window.
 Smoothed start_peak(const Window& w, double noise, double run, double step) {
     Window early = w;
-    early.values.resize(std::min(w.values.size(), static_cast<std::size_t>(first_tenth / step / static_cast<double>(w.group)) + 8));
+    early.values.resize(std::min(
+        w.values.size(), static_cast<std::size_t>(first_tenth / step / static_cast<double>(w.group)) + 8));
     for (const Window* part : {static_cast<const Window*>(&early), &w}) {
-        const Smoothed peak = smoothed_peak(*part, noise, *std::max_element(part->values.begin(), part->values.end()), 8);
-        const auto index = static_cast<std::size_t>((peak.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
-        if (part == &w || (peak.value > 1.1 * run && index + 2 < part->values.size() && fall_of(w, index, peak.value, run) > 0)) return peak;
+        const Smoothed peak =
+            smoothed_peak(*part, noise, *std::max_element(part->values.begin(), part->values.end()), 8);
+        const auto index = static_cast<std::size_t>((peak.place - static_cast<double>(w.first)) /
+                                                    static_cast<double>(w.group));
+        if (part == &w || (peak.value > 1.1 * run && index + 2 < part->values.size() &&
+                           fall_of(w, index, peak.value, run) > 0))
+            return peak;
     }
     return {};
 }
@@ -111,10 +118,12 @@ void find_current(Study& s) {
     Window w = s.amps.window(on, until, most_samples);
     if (w.values.size() < 8) return;
 
-    const auto tail = std::span(w.values).subspan(w.values.size() - std::max<std::size_t>(1, w.values.size() / 4));
+    const auto tail =
+        std::span(w.values).subspan(w.values.size() - std::max<std::size_t>(1, w.values.size() / 4));
     double run = mean_of(tail);
     const auto rough = start_peak(w, s.amps.noise, run, step);
-    const auto peak_index = static_cast<std::size_t>((rough.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
+    const auto peak_index =
+        static_cast<std::size_t>((rough.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
     s.fall_seconds = fall_of(w, peak_index, rough.value, run) * step;
     if (w.group > 1 && s.fall_seconds > 0 && s.start) {
         until = std::min(until, on + samples(12 * s.fall_seconds));
@@ -125,25 +134,32 @@ void find_current(Study& s) {
     const double wide = std::max(0.4 * rise, 0.06 * s.fall_seconds / step / static_cast<double>(w.group));
     // The start's own peak: not a disturbance long after it.
     Window near = w;
-    const double reach = std::max(2 * rise, rise + 0.5 * s.fall_seconds / step / static_cast<double>(w.group)) + 4;
-    near.values.resize(std::min(near.values.size(), static_cast<std::size_t>(reach) + static_cast<std::size_t>(wide)));
+    const double reach =
+        std::max(2 * rise, rise + 0.5 * s.fall_seconds / step / static_cast<double>(w.group)) + 4;
+    near.values.resize(
+        std::min(near.values.size(), static_cast<std::size_t>(reach) + static_cast<std::size_t>(wide)));
     const auto peak = smoothed_peak(near, s.amps.noise, rough.value, std::min(wide, rise));
     s.raw_peak = peak.value;
     s.peak_place = peak.place;
     s.peak_sigma = peak.sigma;
 }
 
-/// Middle of the means of fifteen pieces: a disturbance in a few of them does no harm, and a lopsided ripple none.
+/// Middle of the means of fifteen pieces: a disturbance in a few of them does no harm, and a lopsided ripple
+/// none.
 double middle_of_means(std::span<const double> v) {
     constexpr std::size_t pieces = 15;
     if (v.size() < 8 * pieces) return mean_of(v);
     std::vector<double> means;
-    for (std::size_t k = 0; k < pieces; ++k) means.push_back(mean_of(v.subspan(k * v.size() / pieces, v.size() / pieces)));
+    for (std::size_t k = 0; k < pieces; ++k)
+        means.push_back(mean_of(v.subspan(k * v.size() / pieces, v.size() / pieces)));
     // Where nothing disturbs, the mean of all is the better one.
     const double middle = median_of(means), all = mean_of(v);
     std::vector<double> away;
     for (const double m : means) away.push_back(std::abs(m - middle));
-    return std::abs(all - middle) < 2 * median_of(away) / 0.6745 / std::sqrt(static_cast<double>(pieces)) * 1.5 ? all : middle;
+    return std::abs(all - middle) <
+                   2 * median_of(away) / 0.6745 / std::sqrt(static_cast<double>(pieces)) * 1.5
+               ? all
+               : middle;
 }
 
 void find_run(Study& s) {
@@ -157,17 +173,24 @@ void find_run(Study& s) {
     s.settled = fall > 0 && from + 0.1 * on_samples < static_cast<double>(s.run_to);
     if (!s.start) s.settled = true; // judged below by its slope
     s.run_from = static_cast<std::size_t>(s.settled ? from : s.begin + 0.7 * on_samples);
-    s.run_from = std::max(s.run_from, s.run_to > static_cast<std::size_t>(longest_run / step) ? s.run_to - static_cast<std::size_t>(longest_run / step) : 0);
+    s.run_from = std::max(s.run_from, s.run_to > static_cast<std::size_t>(longest_run / step)
+                                          ? s.run_to - static_cast<std::size_t>(longest_run / step)
+                                          : 0);
     const auto average = [&](const Channel& c, double& level, double& ripple) {
         if (!c.there() || s.run_to <= s.run_from + 4) return;
         const Window w = c.window(s.run_from, s.run_to, 200'000);
         level = middle_of_means(w.values);
         const double all = deviation(w.values), noise = c.noise / std::sqrt(static_cast<double>(w.group));
         ripple = std::sqrt(std::max(0.0, all * all - noise * noise));
-        // Two halves that differ by more than 2 % of the level and clearly more than they scatter: not settled.
+        // Two halves that differ by more than 2 % of the level and clearly more than they scatter: not
+        // settled.
         const auto half = w.values.size() / 2;
-        const double a = mean_of(std::span(w.values).first(half)), b = mean_of(std::span(w.values).subspan(half));
-        if (&c == &s.amps && std::abs(a - b) > std::max(0.02 * std::abs(level), 6 * all / std::sqrt(static_cast<double>(w.values.size())))) s.settled = false;
+        const double a = mean_of(std::span(w.values).first(half)),
+                     b = mean_of(std::span(w.values).subspan(half));
+        if (&c == &s.amps &&
+            std::abs(a - b) >
+                std::max(0.02 * std::abs(level), 6 * all / std::sqrt(static_cast<double>(w.values.size()))))
+            s.settled = false;
     };
     average(s.amps, s.run_amps, s.ripple_amps);
     average(s.volts, s.run_volts, s.ripple_volts);
@@ -179,12 +202,16 @@ void find_lowest(Study& s) {
     if (s.behind_switch || !s.start) return;
     const auto on = static_cast<std::size_t>(std::ceil(s.begin));
     const double reach = s.fall_seconds > 0 ? 6 * s.fall_seconds : first_look;
-    Window w = s.volts.window(on, std::min(s.end, on + static_cast<std::size_t>(reach / step) + 2), most_samples);
+    Window w =
+        s.volts.window(on, std::min(s.end, on + static_cast<std::size_t>(reach / step) + 2), most_samples);
     for (double& v : w.values) v = -v;
     if (w.values.size() < 8) return;
     const double wide = s.fall_seconds > 0 ? 0.06 * s.fall_seconds / step / static_cast<double>(w.group) : 3;
-    const double rise = s.amps.there() ? std::max(1.0, (s.peak_place - s.begin) / static_cast<double>(w.group)) : wide;
-    const auto low = smoothed_peak(w, s.volts.noise, std::abs(s.volts.rest - s.run_volts) + 0.01 * std::abs(s.run_volts), std::min(wide, rise));
+    const double rise =
+        s.amps.there() ? std::max(1.0, (s.peak_place - s.begin) / static_cast<double>(w.group)) : wide;
+    const auto low =
+        smoothed_peak(w, s.volts.noise, std::abs(s.volts.rest - s.run_volts) + 0.01 * std::abs(s.run_volts),
+                      std::min(wide, rise));
     s.low_volts = -low.value;
     s.low_place = low.place;
     s.low_sigma = low.sigma;
@@ -194,20 +221,25 @@ void find_lowest(Study& s) {
 void find_recovery(Study& s) {
     const double step = s.capture.step_seconds;
     const auto on = static_cast<std::size_t>(std::ceil(s.begin));
-    Window w = s.volts.window(on, std::min(s.end, on + static_cast<std::size_t>(first_look / step)), most_samples);
+    Window w =
+        s.volts.window(on, std::min(s.end, on + static_cast<std::size_t>(first_look / step)), most_samples);
     if (w.values.size() < 8) return;
     for (double& v : w.values) v = -v;
-    const auto tail = std::span(w.values).subspan(w.values.size() - std::max<std::size_t>(1, w.values.size() / 4));
+    const auto tail =
+        std::span(w.values).subspan(w.values.size() - std::max<std::size_t>(1, w.values.size() / 4));
     const auto low = smoothed_peak(w, s.volts.noise, std::abs(s.volts.rest + mean_of(tail)), 8);
-    const auto index = static_cast<std::size_t>((low.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
+    const auto index =
+        static_cast<std::size_t>((low.place - static_cast<double>(w.first)) / static_cast<double>(w.group));
     s.fall_seconds = fall_of(w, index, low.value, mean_of(tail)) * step;
 }
 
 } // namespace
 
 void find_levels(Study& s) {
-    if (s.amps.there()) find_current(s);
-    else find_recovery(s);
+    if (s.amps.there())
+        find_current(s);
+    else
+        find_recovery(s);
     find_run(s);
     if (s.volts.there()) find_lowest(s);
 }
@@ -219,10 +251,15 @@ void find_bounces(Study& s) {
     const Channel& c = s.amps.there() ? s.amps : s.volts;
     if (!s.amps.there() && !s.behind_switch) return; // the source side's volts don't show it surely
     const auto on = static_cast<std::size_t>(std::ceil(s.begin));
-    const auto last = std::min(s.end, on + static_cast<std::size_t>(std::min(longest_bouncing, std::max(0.01, s.fall_seconds)) / step) + 2);
+    const auto last = std::min(
+        s.end,
+        on + static_cast<std::size_t>(std::min(longest_bouncing, std::max(0.01, s.fall_seconds)) / step) + 2);
     const Window w = c.window(on > 2 ? on - 2 : 0, last, most_samples);
-    for (const Opening& o : find_openings(w.values, 0, w.values.size(), c.noise / std::sqrt(static_cast<double>(w.group)))) {
-        const auto place = [&](double k) { return static_cast<double>(w.first) + static_cast<double>(w.group) * (k + 0.5) - 0.5; };
+    for (const Opening& o :
+         find_openings(w.values, 0, w.values.size(), c.noise / std::sqrt(static_cast<double>(w.group)))) {
+        const auto place = [&](double k) {
+            return static_cast<double>(w.first) + static_cast<double>(w.group) * (k + 0.5) - 0.5;
+        };
         s.openings.push_back({place(o.from), place(o.to)});
     }
 }

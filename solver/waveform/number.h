@@ -1,5 +1,5 @@
-// One decimal number off a line of text, as fast as the digits come. What the short way can't do exactly (many
-// digits, large exponents) goes to fast_float, so every result is the nearest double.
+// One decimal number off a line of text, as fast as the digits come. What the short way can't do exactly
+// (many digits, large exponents) goes to fast_float, so every result is the nearest double.
 //   short way   value = m·10ᵉ with m < 2⁵³ and |e| ≤ 22: one exact product or quotient
 // Source: W. Clinger, "How to read floating point numbers accurately", PLDI 1990, the fast path.
 #pragma once
@@ -62,8 +62,8 @@ inline const char* gather(const char* p, std::uint64_t& m) {
 }
 } // namespace digits
 
-/// Reads a number at `p`, not beyond `end`, and gives the place after it; nullptr when there is none there or it
-/// isn't finite. `point` is '.' or ','. A leading + is allowed, blanks are not.
+/// Reads a number at `p`, not beyond `end`, and gives the place after it; nullptr when there is none there or
+/// it isn't finite. `point` is '.' or ','. A leading + is allowed, blanks are not.
 inline const char* read_decimal(const char* p, const char* end, char point, double& value) {
     const char* const first = p;
     const bool minus = p < end && *p == '-';
@@ -79,7 +79,8 @@ inline const char* read_decimal(const char* p, const char* end, char point, doub
         whole += p - fraction;
     }
     if (whole == 0 || p > end) return nullptr;
-    const bool short_way = whole <= 19 && m < (1ull << 53) && (p >= end || (*p | 0x20) != 'e') && exponent >= -22;
+    const bool short_way =
+        whole <= 19 && m < (1ull << 53) && (p >= end || (*p | 0x20) != 'e') && exponent >= -22;
     if (short_way) {
         const double size = static_cast<double>(m) / digits::powers[-exponent];
         value = minus ? -size : size;

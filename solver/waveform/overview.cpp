@@ -67,10 +67,12 @@ double median_of(std::vector<double> v) {
 }
 
 double noise_of(std::span<const double> v) {
-    // Of second differences, whose variance is six times that of one value; their median size is 0.6745 sigma.
+    // Of second differences, whose variance is six times that of one value; their median size is 0.6745
+    // sigma.
     std::vector<double> d;
     const std::size_t stride = std::max<std::size_t>(1, v.size() / 20000);
-    for (std::size_t k = 1; k + 1 < v.size(); k += stride) d.push_back(std::abs(v[k - 1] - 2 * v[k] + v[k + 1]));
+    for (std::size_t k = 1; k + 1 < v.size(); k += stride)
+        d.push_back(std::abs(v[k - 1] - 2 * v[k] + v[k + 1]));
     return median_of(std::move(d)) / 0.6745 / std::sqrt(6.0);
 }
 

@@ -17,13 +17,14 @@ Overview overview_of(std::span<const double> samples, std::size_t block);
 
 /// Samples [first, last) averaged in groups of equal size so that at most `most` remain.
 struct Window {
-    std::size_t first = 0;   ///< sample of the capture where it begins
-    std::size_t group = 1;   ///< samples averaged into one
+    std::size_t first = 0; ///< sample of the capture where it begins
+    std::size_t group = 1; ///< samples averaged into one
     std::vector<double> values;
 
     /// Where value k lies, in samples of the capture.
     double place(std::size_t k) const {
-        return static_cast<double>(first) + static_cast<double>(group) * static_cast<double>(k) + 0.5 * static_cast<double>(group - 1);
+        return static_cast<double>(first) + static_cast<double>(group) * static_cast<double>(k) +
+               0.5 * static_cast<double>(group - 1);
     }
 };
 Window window_of(std::span<const double> samples, std::size_t first, std::size_t last, std::size_t most);

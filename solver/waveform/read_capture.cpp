@@ -48,7 +48,9 @@ class Feed {
     std::size_t size() const {
         if (descriptor_ < 0) return text_.size();
         struct stat about {};
-        return ::fstat(descriptor_, &about) == 0 && about.st_size > 0 ? static_cast<std::size_t>(about.st_size) : 0;
+        return ::fstat(descriptor_, &about) == 0 && about.st_size > 0
+                   ? static_cast<std::size_t>(about.st_size)
+                   : 0;
     }
 
   private:
@@ -114,7 +116,9 @@ class Reader {
         const char* const from = buffer_.data() + columns_.first_row_byte;
         const std::size_t seen = std::min(held_, top_bytes) - columns_.first_row_byte;
         const auto lines = static_cast<std::size_t>(std::count(from, from + seen, '\n'));
-        const double rows = lines < 2 ? 0 : static_cast<double>(feed_.size()) / static_cast<double>(seen) * static_cast<double>(lines);
+        const double rows = lines < 2 ? 0
+                                      : static_cast<double>(feed_.size()) / static_cast<double>(seen) *
+                                            static_cast<double>(lines);
         const auto guess = static_cast<std::size_t>(1.15 * rows) + 64;
         rows_.seconds.reserve(guess);
         if (columns_.volts >= 0) rows_.volts.reserve(guess);
@@ -152,7 +156,8 @@ class Reader {
             if (good && *p == '\n') {
                 ++p;
             } else {
-                p = static_cast<const char*>(std::memchr(line, '\n', static_cast<std::size_t>(end - line))) + 1;
+                p = static_cast<const char*>(std::memchr(line, '\n', static_cast<std::size_t>(end - line))) +
+                    1;
                 if (!good) good = take_slowly({line, static_cast<std::size_t>(p - line - 1)}, values);
             }
             if (good) {
@@ -176,7 +181,8 @@ class Reader {
             std::string cell(cells[static_cast<std::size_t>(columns[k])]);
             const std::size_t size = cell.size();
             cell.append(reading_slack, '\0');
-            good = read_decimal(cell.data(), cell.data() + size, columns_.decimal_point, values[k]) == cell.data() + size;
+            good = read_decimal(cell.data(), cell.data() + size, columns_.decimal_point, values[k]) ==
+                   cell.data() + size;
             if (!good) note(no_number_);
         }
         if (!good) rows_.lines_left_out.push_back(line_);
@@ -194,32 +200,40 @@ class Reader {
 
     std::optional<Problem> too_many_left_out() const {
         const std::size_t bad = too_short_.count + no_number_.count;
-        if (static_cast<double>(bad) <= most_rows_left_out * static_cast<double>(bad + rows_.seconds.size())) return std::nullopt;
+        if (static_cast<double>(bad) <= most_rows_left_out * static_cast<double>(bad + rows_.seconds.size()))
+            return std::nullopt;
         const LeftOut& worst = no_number_.count >= too_short_.count ? no_number_ : too_short_;
         return Problem{rows_.file,
                        {worst.first_line, 1, 1},
-                       fmt::format("{} of {} rows can't be read: {} from this line on", bad, bad + rows_.seconds.size(),
-                                   no_number_.count >= too_short_.count ? "text, NaN or nothing stands where a number should"
-                                                                        : "columns are missing"),
-                       "export the capture again as plain numbers; for other columns say --time-column, --volts-column, --amps-column",
+                       fmt::format("{} of {} rows can't be read: {} from this line on", bad,
+                                   bad + rows_.seconds.size(),
+                                   no_number_.count >= too_short_.count
+                                       ? "text, NaN or nothing stands where a number should"
+                                       : "columns are missing"),
+                       "export the capture again as plain numbers; for other columns say --time-column, "
+                       "--volts-column, --amps-column",
                        excerpt_};
     }
     void tell_left_out() {
         const auto tell = [&](const LeftOut& kind, std::string_view why) {
             if (kind.count == 0) return;
-            rows_.repairs.push_back(fmt::format("{} row{} skipped: {} ({}line {}).", kind.count, kind.count == 1 ? "" : "s", why,
+            rows_.repairs.push_back(fmt::format("{} row{} skipped: {} ({}line {}).", kind.count,
+                                                kind.count == 1 ? "" : "s", why,
                                                 kind.count == 1 ? "" : "first on ", kind.first_line));
         };
         tell(no_number_, "no number where one should be");
         tell(too_short_, "too few columns");
-        if (cut_ > 0) rows_.repairs.push_back(fmt::format("1 row skipped: the file ends within line {}.", line_));
+        if (cut_ > 0)
+            rows_.repairs.push_back(fmt::format("1 row skipped: the file ends within line {}.", line_));
     }
 
     Problem unreadable() const {
-        return {rows_.file, {}, fmt::format("can't be read: {}", std::generic_category().message(errno)), "", ""};
+        return {
+            rows_.file, {}, fmt::format("can't be read: {}", std::generic_category().message(errno)), "", ""};
     }
     Problem overlong_line() const {
-        return {rows_.file, {line_, 1, 1}, "is a line of more than a megabyte", "check that this is a CSV", ""};
+        return {
+            rows_.file, {line_, 1, 1}, "is a line of more than a megabyte", "check that this is a CSV", ""};
     }
 
     Feed& feed_;
@@ -246,11 +260,14 @@ int Rows::line_of(std::size_t k) const {
 }
 
 Result<Capture> read_capture(const std::string& path, const CaptureOptions& options) {
-    const auto refuse = [&](std::string what, std::string write) { return Problem{path, {}, std::move(what), std::move(write), ""}; };
+    const auto refuse = [&](std::string what, std::string write) {
+        return Problem{path, {}, std::move(what), std::move(write), ""};
+    };
     const int descriptor = path == "-" ? STDIN_FILENO : ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
     if (descriptor < 0)
-        return errno == ENOENT || errno == ENOTDIR ? refuse("there is no such file", "check the name and the folder")
-                                                   : refuse("can't be opened: " + std::generic_category().message(errno), "");
+        return errno == ENOENT || errno == ENOTDIR
+                   ? refuse("there is no such file", "check the name and the folder")
+                   : refuse("can't be opened: " + std::generic_category().message(errno), "");
     struct stat about {};
     Feed feed(descriptor);
     if (::fstat(descriptor, &about) == 0 && S_ISDIR(about.st_mode))

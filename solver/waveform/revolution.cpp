@@ -14,8 +14,8 @@ constexpr int fewest_bars = 3;
 constexpr double fewest_turns = 4;
 constexpr double slowest_hertz = 1.5;
 constexpr double fewest_samples_a_bar = 4; // fewer, and what repeats may be an alias
-constexpr double fold_share = 0.01; // of the strongest line's power
-constexpr double most_turns_folded = 60; // beyond them the speed's wander would smear the bars
+constexpr double fold_share = 0.01;        // of the strongest line's power
+constexpr double most_turns_folded = 60;   // beyond them the speed's wander would smear the bars
 
 /// The tooth that stands out of its neighbours: a bad bar lifts all teeth smoothly, the bars lift their own.
 std::optional<int> count_bars(const Comb& comb) {
@@ -30,7 +30,8 @@ std::optional<int> count_bars(const Comb& comb) {
                 if (h >= 1 && h <= teeth) neighbours.push_back(comb.tooth[static_cast<std::size_t>(h - 1)]);
         const double here = comb.tooth[static_cast<std::size_t>(n - 1)];
         const double out = here / (median_of(neighbours) + 1e-12 * here);
-        // Strength counts too, or a weak multiple in a quiet neighbourhood would win over the bars themselves.
+        // Strength counts too, or a weak multiple in a quiet neighbourhood would win over the bars
+        // themselves.
         const double merit = std::min(out, 1e4) * std::sqrt(here);
         if (out > 3 && merit > best) {
             best = merit;
@@ -43,7 +44,8 @@ std::optional<int> count_bars(const Comb& comb) {
 /// A bad bar alone, one bar wide, leaves gaps at every tooth that is a multiple of the number of bars.
 std::optional<int> count_bars_by_gaps(const Comb& comb) {
     const auto gap = [&](std::size_t h) {
-        return comb.tooth[h - 1] < 0.15 * std::min(comb.tooth[h - 2], comb.tooth[h]) && comb.stands_out[h - 2] && comb.stands_out[h];
+        return comb.tooth[h - 1] < 0.15 * std::min(comb.tooth[h - 2], comb.tooth[h]) &&
+               comb.stands_out[h - 2] && comb.stands_out[h];
     };
     for (std::size_t n = fewest_bars; 2 * n < comb.tooth.size(); ++n)
         if (gap(n) && gap(2 * n)) return static_cast<int>(n);
@@ -108,7 +110,9 @@ std::vector<UnevenStep> uneven_bars(const RippleStretch& stretch, double turn_se
         const double mean = mean_of(m);
         double squares = 0;
         for (const double v : m) squares += (v - mean) * (v - mean);
-        all.push_back({b, mean, std::sqrt(squares / static_cast<double>(m.size() - 1) / static_cast<double>(m.size()))});
+        all.push_back(
+            {b, mean,
+             std::sqrt(squares / static_cast<double>(m.size() - 1) / static_cast<double>(m.size()))});
         levels.push_back(mean);
     }
     const double middle = median_of(levels);
@@ -117,9 +121,11 @@ std::vector<UnevenStep> uneven_bars(const RippleStretch& stretch, double turn_se
     const double usual = median_of(sizes), greatest = *std::max_element(sizes.begin(), sizes.end());
     std::erase_if(all, [&](const UnevenStep& u) {
         const double size = std::abs(u.off);
-        return size < 5 * u.spread || size < 4 * usual || size < 0.5 * greatest || size < 0.05 * phase.amplitude;
+        return size < 5 * u.spread || size < 4 * usual || size < 0.5 * greatest ||
+               size < 0.05 * phase.amplitude;
     });
-    std::sort(all.begin(), all.end(), [](const UnevenStep& a, const UnevenStep& b) { return std::abs(a.off) > std::abs(b.off); });
+    std::sort(all.begin(), all.end(),
+              [](const UnevenStep& a, const UnevenStep& b) { return std::abs(a.off) > std::abs(b.off); });
     return all;
 }
 
@@ -141,26 +147,33 @@ Revolution find_revolution(const RippleStretch& stretch) {
         return found;
     }
     if (comb->explained < 0.8) {
-        found.why_not = "the ripple's frequencies fit no one pattern: the sampling is too slow for the bars, or the speed wanders";
+        found.why_not = "the ripple's frequencies fit no one pattern: the sampling is too slow for the bars, "
+                        "or the speed wanders";
         return found;
     }
-    // Bars that pass faster than the samples come fold back anywhere below half the sampling rate: strength in the
-    // upper half of the spectrum says that the lines may not be where they seem.
+    // Bars that pass faster than the samples come fold back anywhere below half the sampling rate: strength
+    // in the upper half of the spectrum says that the lines may not be where they seem.
     const double quarter = 0.25 / stretch.step_seconds;
     double above = 0, below = 0;
-    for (const SpectrumLine& l : lines) (l.hertz > quarter ? above : below) = std::max(l.hertz > quarter ? above : below, l.power);
+    for (const SpectrumLine& l : lines)
+        (l.hertz > quarter ? above : below) = std::max(l.hertz > quarter ? above : below, l.power);
     if (above > fold_share * below) {
-        found.why_not = "the sampling is too slow for the bars: their ripple reaches past half the sampling rate";
+        found.why_not =
+            "the sampling is too slow for the bars: their ripple reaches past half the sampling rate";
         return found;
     }
     const auto stronger = [](double a, double b) { return a < b; };
-    const auto strongest = static_cast<int>(std::max_element(comb->tooth.begin(), comb->tooth.end(), stronger) - comb->tooth.begin()) + 1;
+    const auto strongest =
+        static_cast<int>(std::max_element(comb->tooth.begin(), comb->tooth.end(), stronger) -
+                         comb->tooth.begin()) +
+        1;
     auto bars = count_bars(*comb);
     if (!bars) bars = count_bars_by_gaps(*comb);
     const bool pattern = bars && comb->tooth.size() >= static_cast<std::size_t>(*bars);
     // Teeth at multiples of the bars' only: nothing marks the turn.
     bool between = false;
-    for (std::size_t h = 1; bars && h < static_cast<std::size_t>(2 * *bars) && h <= comb->stands_out.size(); ++h)
+    for (std::size_t h = 1; bars && h < static_cast<std::size_t>(2 * *bars) && h <= comb->stands_out.size();
+         ++h)
         between = between || (comb->stands_out[h - 1] && h % static_cast<std::size_t>(*bars) != 0);
     if (bars && comb->hertz * *bars * stretch.step_seconds > 1 / fewest_samples_a_bar) {
         found.why_not = "the sampling is too slow for the bars: fewer than four samples in each";
@@ -179,7 +192,8 @@ Revolution find_revolution(const RippleStretch& stretch) {
             found.bars = stretch.bars;
             found.revolution_seconds = *stretch.bars / comb->hertz;
         } else {
-            found.why_not = "only one ripple repeats and nothing marks a whole turn: the bars are all alike, or the pattern is the turn itself; --bars tells";
+            found.why_not = "only one ripple repeats and nothing marks a whole turn: the bars are all alike, "
+                            "or the pattern is the turn itself; --bars tells";
         }
         return found;
     }

@@ -1,6 +1,6 @@
 // How fast a motor turns, from the ripple of its commutator: the pattern that repeats is the revolution, the
-// bars are its steps. Bars that are all alike repeat each bar; then the revolution can't be told from the ripple
-// alone.
+// bars are its steps. Bars that are all alike repeat each bar; then the revolution can't be told from the
+// ripple alone.
 #pragma once
 
 #include <optional>
@@ -18,13 +18,13 @@ struct RippleStretch {
 };
 
 struct UnevenStep {
-    int bar = 0;     ///< from 0 in the order they pass
-    double off = 0;  ///< from the middle of all bars, in the stretch's unit
+    int bar = 0;       ///< from 0 in the order they pass
+    double off = 0;    ///< from the middle of all bars, in the stretch's unit
     double spread = 0; ///< its standard deviation
 };
 
 struct Revolution {
-    std::optional<double> ripple_seconds;     ///< of one bar
+    std::optional<double> ripple_seconds; ///< of one bar
     std::optional<double> revolution_seconds;
     std::optional<int> bars;
     std::vector<UnevenStep> uneven; ///< greatest first
@@ -33,7 +33,8 @@ struct Revolution {
 
 Revolution find_revolution(const RippleStretch& stretch);
 
-/// Power of each frequency k/(n·step), k = 0 … n/2, of the values times a Hann window; n is the padded length.
+/// Power of each frequency k/(n·step), k = 0 … n/2, of the values times a Hann window; n is the padded
+/// length.
 struct Spectrum {
     std::vector<double> power;
     double hertz_per_line = 0;

@@ -18,8 +18,8 @@ struct Rows {
     int line_of(std::size_t k) const;
 };
 
-/// Even steps from rows that may have none: single rows that run backwards are left out, small gaps bridged by
-/// straight lines, at large ones the file is cut and its longest stretch kept; each with its sentence.
+/// Even steps from rows that may have none: single rows that run backwards are left out, small gaps bridged
+/// by straight lines, at large ones the file is cut and its longest stretch kept; each with its sentence.
 Result<Capture> even_out(Rows rows);
 
 } // namespace lostvolts

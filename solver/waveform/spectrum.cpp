@@ -27,13 +27,15 @@ Spectrum spectrum_of(const std::vector<double>& values, double step) {
     const double middle = mean_of(values);
     for (std::size_t k = 0; k < padded; ++k) in[k] = 0;
     for (std::size_t k = 0; k < n; ++k) {
-        const double hann = 0.5 - 0.5 * std::cos(2 * std::numbers::pi * (static_cast<double>(k) + 0.5) / static_cast<double>(n));
+        const double hann = 0.5 - 0.5 * std::cos(2 * std::numbers::pi * (static_cast<double>(k) + 0.5) /
+                                                 static_cast<double>(n));
         in[k] = hann * (values[k] - middle);
     }
     fftw_execute(plan);
     Spectrum s;
     s.power.resize(padded / 2 + 1);
-    for (std::size_t k = 0; k < s.power.size(); ++k) s.power[k] = out[k][0] * out[k][0] + out[k][1] * out[k][1];
+    for (std::size_t k = 0; k < s.power.size(); ++k)
+        s.power[k] = out[k][0] * out[k][0] + out[k][1] * out[k][1];
     fftw_destroy_plan(plan);
     s.hertz_per_line = 1 / (step * static_cast<double>(padded));
     s.lines_per_width = 2 * static_cast<double>(padded) / static_cast<double>(n);

@@ -22,8 +22,8 @@ class Motion {
         double f2 = n_.rate * (i_ - load(e_)), load_slope = slope(e_);
         if (e_ <= 0 && i_ <= n_.friction_share * n_.run_amps) f2 = load_slope = 0; // held by friction
         // J = [[-R/L, -1/L], [a, -a·load']]; step by phi_1(hJ)·h·f.
-        const double p = -n_.ohms / n_.inductance, q = -1 / n_.inductance, r = f2 == 0 && load_slope == 0 ? 0 : n_.rate,
-                     s = -n_.rate * load_slope;
+        const double p = -n_.ohms / n_.inductance, q = -1 / n_.inductance,
+                     r = f2 == 0 && load_slope == 0 ? 0 : n_.rate, s = -n_.rate * load_slope;
         const double mid = 0.5 * (p + s), d2 = 0.25 * (p - s) * (p - s) + q * r;
         double c0, c1; // phi_1(hJ) = c0 + c1·J, by the values at the two eigenvalues
         if (d2 >= 0) {
@@ -33,7 +33,8 @@ class Motion {
         } else { // a pair of complex eigenvalues: exp(z) − 1 over z by real and imaginary part
             const double w = std::sqrt(-d2), zr = h * mid, zi = h * w, g = std::exp(zr);
             const double ur = g * std::cos(zi) - 1, ui = g * std::sin(zi), n2 = zr * zr + zi * zi;
-            const double re = n2 > 1e-16 ? (ur * zr + ui * zi) / n2 : 1, im = n2 > 1e-16 ? (ui * zr - ur * zi) / n2 : 0.5 * zi;
+            const double re = n2 > 1e-16 ? (ur * zr + ui * zi) / n2 : 1,
+                         im = n2 > 1e-16 ? (ui * zr - ur * zi) / n2 : 0.5 * zi;
             c1 = im / w;
             c0 = re - c1 * mid;
         }
@@ -51,7 +52,9 @@ class Motion {
         const double x = e / e_run_;
         return n_.run_amps * (n_.friction_share + (1 - n_.friction_share) * x * std::abs(x));
     }
-    double slope(double e) const { return n_.run_amps * (1 - n_.friction_share) * 2 * std::abs(e) / (e_run_ * e_run_); }
+    double slope(double e) const {
+        return n_.run_amps * (1 - n_.friction_share) * 2 * std::abs(e) / (e_run_ * e_run_);
+    }
     static double phi(double z) { return std::abs(z) > 1e-5 ? std::expm1(z) / z : 1 + 0.5 * z; }
     static double slope_of_phi(double z) {
         return std::abs(z) > 1e-3 ? (std::exp(z) * (z - 1) + 1) / (z * z) : 0.5 + z / 3;
@@ -64,7 +67,8 @@ class Motion {
 /// Goes along the start from the onset, minding the openings.
 class Walk {
   public:
-    Walk(const CurveNumbers& n, const std::vector<Opening>& openings) : motion_(n), openings_(openings), now_(n.onset) {
+    Walk(const CurveNumbers& n, const std::vector<Opening>& openings)
+        : motion_(n), openings_(openings), now_(n.onset) {
         longest_ = 0.04 * n.ohms / n.rate;
     }
     double to(double t) {
@@ -72,7 +76,8 @@ class Walk {
             while (next_ < openings_.size() && openings_[next_].to <= now_) ++next_;
             const bool within = next_ < openings_.size() && openings_[next_].from <= now_;
             double until = t;
-            if (next_ < openings_.size()) until = std::min(t, within ? openings_[next_].to : openings_[next_].from);
+            if (next_ < openings_.size())
+                until = std::min(t, within ? openings_[next_].to : openings_[next_].from);
             if (until <= now_) until = t;
             const double h = std::min(until - now_, longest_);
             if (within)

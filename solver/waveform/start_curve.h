@@ -1,4 +1,5 @@
-// The curve of a motor's start for given numbers, stepped exactly along its linearised equations. Inner header.
+// The curve of a motor's start for given numbers, stepped exactly along its linearised equations. Inner
+// header.
 #pragma once
 
 #include <vector>

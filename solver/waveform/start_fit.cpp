@@ -34,13 +34,15 @@ struct Misfit {
     std::vector<std::size_t> with_amps, with_volts;
 
     Eigen::Index rows() const {
-        return static_cast<Eigen::Index>(with_amps.size() + with_volts.size()) + (data.resting_volts ? 1 : 0) + count;
+        return static_cast<Eigen::Index>(with_amps.size() + with_volts.size()) +
+               (data.resting_volts ? 1 : 0) + count;
     }
     Eigen::VectorXd left_over(const Vector& x) const {
         Eigen::VectorXd r(rows());
         const std::vector<double> i = block_currents(numbers(x), data);
         Eigen::Index n = 0;
-        for (const std::size_t b : with_amps) r[n++] = (data.blocks[b].amps - i[b]) / data.blocks[b].amps_sigma;
+        for (const std::size_t b : with_amps)
+            r[n++] = (data.blocks[b].amps - i[b]) / data.blocks[b].amps_sigma;
         for (const std::size_t b : with_volts)
             r[n++] = (data.blocks[b].volts - (x[emf] - x[upstream] * i[b])) / data.blocks[b].volts_sigma;
         if (data.resting_volts) r[n++] = (*data.resting_volts - x[emf]) / data.resting_sigma;
@@ -74,13 +76,15 @@ Matrix covariance(const Misfit& p, const Eigen::MatrixXd& j, const Eigen::Vector
     const Matrix bread = (j.transpose() * j).inverse();
     const auto data_rows = p.rows() - count;
     Matrix meat = Matrix::Zero();
-    const auto runs = {static_cast<Eigen::Index>(p.with_amps.size()), static_cast<Eigen::Index>(p.with_volts.size())};
+    const auto runs = {static_cast<Eigen::Index>(p.with_amps.size()),
+                       static_cast<Eigen::Index>(p.with_volts.size())};
     Eigen::Index first = 0;
     for (const Eigen::Index n : runs) {
         constexpr Eigen::Index lags = 8;
         for (Eigen::Index a = 0; a < n; ++a)
             for (Eigen::Index lag = 0; lag <= lags && a + lag < n; ++lag) {
-                const double w = (1 - static_cast<double>(lag) / (lags + 1)) * r[first + a] * r[first + a + lag] * (lag == 0 ? 0.5 : 1);
+                const double w = (1 - static_cast<double>(lag) / (lags + 1)) * r[first + a] *
+                                 r[first + a + lag] * (lag == 0 ? 0.5 : 1);
                 const Matrix both = j.row(first + a).transpose() * j.row(first + a + lag);
                 meat += w * (both + both.transpose());
             }
@@ -89,15 +93,16 @@ Matrix covariance(const Misfit& p, const Eigen::MatrixXd& j, const Eigen::Vector
     // The priors and the resting level speak for themselves.
     for (Eigen::Index k = first; k < p.rows(); ++k) meat += j.row(k).transpose() * j.row(k);
     const Matrix robust = bread * meat * bread;
-    const double excess = std::max(1.0, r.head(data_rows).squaredNorm() / std::max<double>(1.0, static_cast<double>(data_rows - count)));
+    const double excess = std::max(1.0, r.head(data_rows).squaredNorm() /
+                                            std::max<double>(1.0, static_cast<double>(data_rows - count)));
     // Whichever is the more careful, unknown by unknown, keeping the correlations of the plain one.
     Vector grow;
     for (int k = 0; k < count; ++k) grow[k] = std::sqrt(std::max(excess, robust(k, k) / bread(k, k)));
     return grow.asDiagonal() * bread * grow.asDiagonal();
 }
 
-/// Levenberg and Marquardt's step. The friction's share stays between 0 and 1: at an end of that it is held while
-/// the step would lead out.
+/// Levenberg and Marquardt's step. The friction's share stays between 0 and 1: at an end of that it is held
+/// while the step would lead out.
 Vector damped_step(const Eigen::MatrixXd& j, const Eigen::VectorXd& r, double damping, double share) {
     Matrix normal = j.transpose() * j;
     normal.diagonal() *= 1 + damping;
@@ -117,9 +122,7 @@ Vector damped_step(const Eigen::MatrixXd& j, const Eigen::VectorXd& r, double da
 
 Vector first_guess(const StartData& d) {
     Vector x;
-    const double source = !d.has_volts ? 1.0
-                          : d.resting_volts ? *d.resting_volts
-                                            : d.run_volts * 1.03;
+    const double source = !d.has_volts ? 1.0 : d.resting_volts ? *d.resting_volts : d.run_volts * 1.03;
     const double stall = 1.12 * d.peak_amps;
     const double up = d.has_volts ? std::max(0.0, (source - d.run_volts) / std::max(1e-9, d.run_amps)) : 0;
     const double total = source / stall;
@@ -180,7 +183,9 @@ std::optional<StartFit> fit_start(const StartData& d) {
     const Matrix c = covariance(p, j, r);
     if (!c.allFinite()) return std::nullopt;
 
-    const auto linear = [&](double value, const Vector& slope) { return Spread{value, std::sqrt(std::max(0.0, slope.dot(c * slope)))}; };
+    const auto linear = [&](double value, const Vector& slope) {
+        return Spread{value, std::sqrt(std::max(0.0, slope.dot(c * slope)))};
+    };
     const auto unit = [](int k, double by = 1) {
         Vector v = Vector::Zero();
         v[k] = by;
@@ -197,8 +202,10 @@ std::optional<StartFit> fit_start(const StartData& d) {
     fit.run_amps = linear(x[run], unit(run));
     fit.onset = linear(x[onset], unit(onset));
     const double stall = n.emf / n.ohms, mechanical = down / n.rate;
-    fit.stall_amps = linear(stall, unit(emf, 1 / n.ohms) - unit(upstream, stall / n.ohms) - unit(log_downstream, stall / n.ohms * down));
-    fit.mechanical_seconds = linear(mechanical, unit(log_downstream, mechanical) - unit(log_rate, mechanical));
+    fit.stall_amps = linear(stall, unit(emf, 1 / n.ohms) - unit(upstream, stall / n.ohms) -
+                                       unit(log_downstream, stall / n.ohms * down));
+    fit.mechanical_seconds =
+        linear(mechanical, unit(log_downstream, mechanical) - unit(log_rate, mechanical));
     const FitBlock& last = d.blocks.back();
     const Peak peak = curve_peak(n, d.openings, last.first + last.step * last.samples);
     fit.peak_amps = peak.amps;
@@ -248,7 +255,9 @@ std::optional<Approach> fit_approach(const std::vector<double>& t, const std::ve
     const Eigen::Matrix3d c = variance * (j.transpose() * j).inverse();
     if (!c.allFinite()) return std::nullopt;
     const double tau = std::exp(x[2]);
-    return Approach{{x[0], std::sqrt(c(0, 0))}, {x[1], std::sqrt(c(1, 1))}, {tau, tau * std::sqrt(c(2, 2))},
+    return Approach{{x[0], std::sqrt(c(0, 0))},
+                    {x[1], std::sqrt(c(1, 1))},
+                    {tau, tau * std::sqrt(c(2, 2))},
                     std::sqrt(r.squaredNorm() / static_cast<double>(n))};
 }
 

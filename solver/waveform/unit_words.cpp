@@ -15,33 +15,60 @@ struct Known {
     UnitWord unit;
 };
 using Of = UnitWord::Of;
-constexpr std::array<Known, 31> units{{{"s", {Of::seconds, 1}},        {"sec", {Of::seconds, 1}},
-                                       {"second", {Of::seconds, 1}},   {"seconds", {Of::seconds, 1}},
-                                       {"ms", {Of::seconds, 1e-3}},    {"msec", {Of::seconds, 1e-3}},
-                                       {"us", {Of::seconds, 1e-6}},    {"µs", {Of::seconds, 1e-6}},
-                                       {"μs", {Of::seconds, 1e-6}},    {"usec", {Of::seconds, 1e-6}},
-                                       {"ns", {Of::seconds, 1e-9}},    {"milliseconds", {Of::seconds, 1e-3}},
-                                       {"min", {Of::seconds, 60}},     {"microseconds", {Of::seconds, 1e-6}},
-                                       {"v", {Of::volts, 1}},          {"volt", {Of::volts, 1}},
-                                       {"volts", {Of::volts, 1}},      {"mv", {Of::volts, 1e-3}},
-                                       {"millivolts", {Of::volts, 1e-3}}, {"kv", {Of::volts, 1e3}},
-                                       {"uv", {Of::volts, 1e-6}},      {"µv", {Of::volts, 1e-6}},
-                                       {"a", {Of::amperes, 1}},        {"amp", {Of::amperes, 1}},
-                                       {"amps", {Of::amperes, 1}},     {"ampere", {Of::amperes, 1}},
-                                       {"amperes", {Of::amperes, 1}},  {"ma", {Of::amperes, 1e-3}},
-                                       {"milliamps", {Of::amperes, 1e-3}}, {"ka", {Of::amperes, 1e3}},
+constexpr std::array<Known, 31> units{{{"s", {Of::seconds, 1}},
+                                       {"sec", {Of::seconds, 1}},
+                                       {"second", {Of::seconds, 1}},
+                                       {"seconds", {Of::seconds, 1}},
+                                       {"ms", {Of::seconds, 1e-3}},
+                                       {"msec", {Of::seconds, 1e-3}},
+                                       {"us", {Of::seconds, 1e-6}},
+                                       {"µs", {Of::seconds, 1e-6}},
+                                       {"μs", {Of::seconds, 1e-6}},
+                                       {"usec", {Of::seconds, 1e-6}},
+                                       {"ns", {Of::seconds, 1e-9}},
+                                       {"milliseconds", {Of::seconds, 1e-3}},
+                                       {"min", {Of::seconds, 60}},
+                                       {"microseconds", {Of::seconds, 1e-6}},
+                                       {"v", {Of::volts, 1}},
+                                       {"volt", {Of::volts, 1}},
+                                       {"volts", {Of::volts, 1}},
+                                       {"mv", {Of::volts, 1e-3}},
+                                       {"millivolts", {Of::volts, 1e-3}},
+                                       {"kv", {Of::volts, 1e3}},
+                                       {"uv", {Of::volts, 1e-6}},
+                                       {"µv", {Of::volts, 1e-6}},
+                                       {"a", {Of::amperes, 1}},
+                                       {"amp", {Of::amperes, 1}},
+                                       {"amps", {Of::amperes, 1}},
+                                       {"ampere", {Of::amperes, 1}},
+                                       {"amperes", {Of::amperes, 1}},
+                                       {"ma", {Of::amperes, 1e-3}},
+                                       {"milliamps", {Of::amperes, 1e-3}},
+                                       {"ka", {Of::amperes, 1e3}},
                                        {"ua", {Of::amperes, 1e-6}}}};
 
 struct Meaning {
     std::string_view word;
     Of of;
 };
-constexpr std::array<Meaning, 18> meanings{{{"time", Of::seconds}, {"timestamp", Of::seconds}, {"t", Of::seconds},
-                                            {"seconds", Of::seconds}, {"second", Of::seconds}, {"voltage", Of::volts},
-                                            {"volts", Of::volts}, {"volt", Of::volts}, {"v", Of::volts},
-                                            {"u", Of::volts}, {"current", Of::amperes}, {"amps", Of::amperes},
-                                            {"amp", Of::amperes}, {"amperes", Of::amperes}, {"ampere", Of::amperes},
-                                            {"i", Of::amperes}, {"clamp", Of::amperes}, {"shunt", Of::amperes}}};
+constexpr std::array<Meaning, 18> meanings{{{"time", Of::seconds},
+                                            {"timestamp", Of::seconds},
+                                            {"t", Of::seconds},
+                                            {"seconds", Of::seconds},
+                                            {"second", Of::seconds},
+                                            {"voltage", Of::volts},
+                                            {"volts", Of::volts},
+                                            {"volt", Of::volts},
+                                            {"v", Of::volts},
+                                            {"u", Of::volts},
+                                            {"current", Of::amperes},
+                                            {"amps", Of::amperes},
+                                            {"amp", Of::amperes},
+                                            {"amperes", Of::amperes},
+                                            {"ampere", Of::amperes},
+                                            {"i", Of::amperes},
+                                            {"clamp", Of::amperes},
+                                            {"shunt", Of::amperes}}};
 
 std::string lower(std::string_view text) {
     std::string low(text);
@@ -100,7 +127,8 @@ std::optional<UnitWord::Of> quantity_in_name(std::string_view name) {
     const std::string low = lower(without_unit(trimmed(name)));
     for (std::size_t at = 0; at < low.size();) {
         std::size_t end = at;
-        while (end < low.size() && (std::isalnum(static_cast<unsigned char>(low[end])) || low[end] < 0)) ++end;
+        while (end < low.size() && (std::isalnum(static_cast<unsigned char>(low[end])) || low[end] < 0))
+            ++end;
         const std::string_view word(low.data() + at, end - at);
         for (const Meaning& m : meanings)
             if (m.word == word && (word.size() > 1 || word.size() == low.size())) return m.of;
@@ -126,7 +154,8 @@ std::optional<double> read_clamp(std::string_view text) {
     const std::string_view rest = trimmed({p, static_cast<std::size_t>(end - p)});
     const std::size_t slash = rest.find('/');
     if (slash == std::string_view::npos) return std::nullopt;
-    const auto volts = known_unit(trimmed(rest.substr(0, slash))), amperes = known_unit(trimmed(rest.substr(slash + 1)));
+    const auto volts = known_unit(trimmed(rest.substr(0, slash))),
+               amperes = known_unit(trimmed(rest.substr(slash + 1)));
     if (!volts || !amperes || volts->of != Of::volts || amperes->of != Of::amperes) return std::nullopt;
     return number * volts->size / amperes->size;
 }

@@ -1,5 +1,6 @@
-// What a recorded start tells: when, how much current, how far the volts fell, how fast the motor turns and how
-// evenly, what stands before the probe and what behind it. What a capture can't tell is nothing, with a reason.
+// What a recorded start tells: when, how much current, how far the volts fell, how fast the motor turns and
+// how evenly, what stands before the probe and what behind it. What a capture can't tell is nothing, with a
+// reason.
 #pragma once
 
 #include <optional>
@@ -11,9 +12,7 @@
 namespace lostvolts {
 
 /// A value with its 90 % interval.
-template <class Q> struct Estimate {
-    Q value{}, low{}, high{};
-};
+template <class Q> struct Estimate { Q value{}, low{}, high{}; };
 
 /// The contact opened again after it had closed.
 struct Bounce {
@@ -23,10 +22,10 @@ struct Bounce {
 
 /// A commutator bar that draws unlike the others, each revolution.
 struct UnevenBar {
-    int bar = 0;         ///< counted from 1 in the order they pass; 1 is the one furthest off
-    Current<> off;       ///< from the middle of all bars; in a capture without amperes nothing is given
-    double share = 0;    ///< the same as a share of the run current, or of the run volts
-    Time<> in_the_turn;  ///< since the revolution's first bar
+    int bar = 0;        ///< counted from 1 in the order they pass; 1 is the one furthest off
+    Current<> off;      ///< from the middle of all bars; in a capture without amperes nothing is given
+    double share = 0;   ///< the same as a share of the run current, or of the run volts
+    Time<> in_the_turn; ///< since the revolution's first bar
 };
 
 struct Clipped {
@@ -43,7 +42,8 @@ struct Hum {
     std::optional<Voltage<>> volts;
 };
 
-/// The motor's own numbers, from the probe on: winding, brushes and what stands between (brush drop folded in).
+/// The motor's own numbers, from the probe on: winding, brushes and what stands between (brush drop folded
+/// in).
 struct MotorFit {
     std::optional<Resistance<>> resistance;
     std::optional<MotorConstant<>> constant;
@@ -95,8 +95,9 @@ struct Waveform {
 };
 
 struct WaveformOptions {
-    int start = 1;          ///< which of several in the file, from 1
-    std::optional<int> bars; ///< commutator bars when known: gives the speed of a motor whose bars are all alike
+    int start = 1; ///< which of several in the file, from 1
+    std::optional<int>
+        bars; ///< commutator bars when known: gives the speed of a motor whose bars are all alike
 };
 
 /// Analyses one start. Errors: a start that the file doesn't have.

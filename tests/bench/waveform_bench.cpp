@@ -1,9 +1,9 @@
 // Question: at what share of the throughput of a bare fast_float parse of the same file is a capture of ten
 // million rows read *and* analysed, and in how much memory beside its samples as doubles?
 //
-// The bare parse maps the file and runs fast_float over every number into three preallocated arrays, with no check
-// of anything. Both are timed in turn within one run; the file is in the page cache. Its content: a start at
-// 10 MS/s with noise, seed 1; time with seven decimals, volts and amperes with five digits.
+// The bare parse maps the file and runs fast_float over every number into three preallocated arrays, with no
+// check of anything. Both are timed in turn within one run; the file is in the page cache. Its content: a
+// start at 10 MS/s with noise, seed 1; time with seven decimals, volts and amperes with five digits.
 //
 //   bench_waveform [rows] [file]
 #include <algorithm>
@@ -41,8 +41,12 @@ void write_capture(const std::string& path, std::size_t rows) {
     const double step = 1e-7, on = 0.1 * static_cast<double>(rows) * step;
     for (std::size_t k = 0; k < rows; ++k) {
         const double t = step * static_cast<double>(k), since = t - on;
-        const double current = since < 0 ? 0 : (9 + 15 * std::exp(-since / 0.05)) * (1 - std::exp(-since / 0.7e-3)) * (1 + 0.02 * std::cos(2700 * since));
-        std::fprintf(out, "%.7f,%.4f,%.4f\n", t, 12.6 - 0.04 * current + 0.05 * normal(random), current + 0.1 * normal(random));
+        const double current = since < 0
+                                   ? 0
+                                   : (9 + 15 * std::exp(-since / 0.05)) * (1 - std::exp(-since / 0.7e-3)) *
+                                         (1 + 0.02 * std::cos(2700 * since));
+        std::fprintf(out, "%.7f,%.4f,%.4f\n", t, 12.6 - 0.04 * current + 0.05 * normal(random),
+                     current + 0.1 * normal(random));
     }
     std::fclose(out);
 }
@@ -95,7 +99,9 @@ int main(int argc, char** argv) {
         return once && analyse(*once) ? 0 : 1;
     }
     const std::size_t rows = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 10'000'000;
-    const std::string path = argc > 2 ? argv[2] : (std::filesystem::temp_directory_path() / "lostvolts_bench_capture.csv").string();
+    const std::string path =
+        argc > 2 ? argv[2]
+                 : (std::filesystem::temp_directory_path() / "lostvolts_bench_capture.csv").string();
     write_capture(path, rows);
     const double megabytes = static_cast<double>(std::filesystem::file_size(path)) / 1e6;
 
@@ -103,7 +109,8 @@ int main(int argc, char** argv) {
     const auto capture = read_capture(path);
     if (!capture || capture->size() != rows) return std::fprintf(stderr, "the capture was not read\n"), 1;
     const auto report = analyse(*capture);
-    if (!report || !report->run_current || std::abs(si(*report->run_current) - 9) > 0.1) return std::fprintf(stderr, "the analysis is wrong\n"), 1;
+    if (!report || !report->run_current || std::abs(si(*report->run_current) - 9) > 0.1)
+        return std::fprintf(stderr, "the analysis is wrong\n"), 1;
 
     double sink = 0;
     const std::array<std::function<void()>, 3> works{
@@ -117,9 +124,11 @@ int main(int argc, char** argv) {
     std::printf("%s\n%zu rows, %.0f MB\n", bench::conditions().c_str(), rows, megabytes);
     const char* const names[] = {"bare fast_float parse", "read", "read and analysed"};
     for (std::size_t k = 0; k < 3; ++k)
-        std::printf("%-22s %6.0f MB/s (%.0f to %.0f), ratio %.2f\n", names[k], megabytes * 1e9 / timings[k].median, megabytes * 1e9 / timings[k].most,
+        std::printf("%-22s %6.0f MB/s (%.0f to %.0f), ratio %.2f\n", names[k],
+                    megabytes * 1e9 / timings[k].median, megabytes * 1e9 / timings[k].most,
                     megabytes * 1e9 / timings[k].least, timings[0].median / timings[k].median);
-    const double used = megabytes_of_a_child(argv[0], path), samples = 3 * 8 * static_cast<double>(rows) / 1e6;
+    const double used = megabytes_of_a_child(argv[0], path),
+                 samples = 3 * 8 * static_cast<double>(rows) / 1e6;
     std::printf("memory at most %.0f MB, %.2f times the samples as doubles\n", used, used / samples);
     std::filesystem::remove(path);
     return sink == 0;

@@ -1,5 +1,5 @@
-// Every feature recovered from simulated captures over a grid of sampling rates, noise and faults. The truth is
-// that of the simulation (simulated.h), which shares nothing with the solver.
+// Every feature recovered from simulated captures over a grid of sampling rates, noise and faults. The truth
+// is that of the simulation (simulated.h), which shares nothing with the solver.
 #include <doctest/doctest.h>
 
 #include <cmath>
@@ -23,8 +23,12 @@ struct Errors {
     std::vector<double> all;
     int missing = 0;
 
-    template <class Q> void take(const std::optional<Q>& q, double truth) { q ? all.push_back(si(*q) / truth - 1) : void(++missing); }
-    template <class Q> void take(const std::optional<Estimate<Q>>& e, double truth) { e ? all.push_back(si(e->value) / truth - 1) : void(++missing); }
+    template <class Q> void take(const std::optional<Q>& q, double truth) {
+        q ? all.push_back(si(*q) / truth - 1) : void(++missing);
+    }
+    template <class Q> void take(const std::optional<Estimate<Q>>& e, double truth) {
+        e ? all.push_back(si(e->value) / truth - 1) : void(++missing);
+    }
     double bias() const {
         double sum = 0;
         for (const double e : all) sum += e;
@@ -35,7 +39,9 @@ struct Errors {
         for (const double e : all) squares += (e - bias()) * (e - bias());
         return all.size() < 2 ? 0 : std::sqrt(squares / static_cast<double>(all.size() - 1));
     }
-    std::string text() const { return all.empty() ? "—" : fmt::format("{:+.2f} ± {:.2f}", 100 * bias(), 100 * spread()); }
+    std::string text() const {
+        return all.empty() ? "—" : fmt::format("{:+.2f} ± {:.2f}", 100 * bias(), 100 * spread());
+    }
 };
 
 struct Cell {
@@ -55,7 +61,8 @@ Cell run(const Machine& m, Instrument in) {
         in.seed = static_cast<std::uint64_t>(seed);
         Truth t;
         const Capture c = simulate(m, in, &t);
-        // Under 2 % of noise the odd bar is drowned, and only a person who knows their number can tell the turn.
+        // Under 2 % of noise the odd bar is drowned, and only a person who knows their number can tell the
+        // turn.
         WaveformOptions options;
         if (in.noise > 0.01) options.bars = m.bars;
         const auto w = analyse(c, options);
@@ -77,8 +84,10 @@ Cell run(const Machine& m, Instrument in) {
 }
 
 std::string row(const std::string& name, const Cell& c) {
-    return fmt::format("{:<26} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14}  {}/{}\n", name, c.peak.text(), c.stall.text(), c.run.text(), c.speed.text(),
-                       c.sag.text(), c.upstream.text(), c.downstream.text(), c.constant.text(), c.inertia.text(), c.covered, c.intervals);
+    return fmt::format("{:<26} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14}  {}/{}\n", name,
+                       c.peak.text(), c.stall.text(), c.run.text(), c.speed.text(), c.sag.text(),
+                       c.upstream.text(), c.downstream.text(), c.constant.text(), c.inertia.text(), c.covered,
+                       c.intervals);
 }
 
 /// The mean error and, beyond that, the whole error of nearly all.
@@ -99,10 +108,11 @@ Machine pump() {
 } // namespace
 
 TEST_CASE("features of a start are recovered within their targets from 5 kS/s on, noise or not") {
-    // Expected: the simulation's truth. Targets at noise up to 2 % of full scale: stall and run current 1 %, speed
-    // 0.5 %, sag 2 %, upstream resistance 5 %. Seeds 1 to 8.
+    // Expected: the simulation's truth. Targets at noise up to 2 % of full scale: stall and run current 1 %,
+    // speed 0.5 %, sag 2 %, upstream resistance 5 %. Seeds 1 to 8.
     std::string table = "\n                                     bias ± spread, % of the truth\n"
-                        "rate, noise                          peak          stall            run          speed            sag       upstream     downstream       constant "
+                        "rate, noise                          peak          stall            run          "
+                        "speed            sag       upstream     downstream       constant "
                         "       inertia  in 90 %\n";
     int covered = 0, intervals = 0;
     for (const double rate : {1e3, 5e3, 20e3, 100e3})
@@ -130,7 +140,8 @@ TEST_CASE("features of a start are recovered within their targets from 5 kS/s on
 TEST_CASE("an instrument's faults leave the features as they are") {
     // Expected: the simulation's truth, at 20 kS/s and 0.5 % noise. Seeds 1 to 8.
     std::string table = "\n";
-    const auto check = [&](const std::string& name, const std::function<void(Machine&, Instrument&)>& spoil, double wide = 1) {
+    const auto check = [&](const std::string& name, const std::function<void(Machine&, Instrument&)>& spoil,
+                           double wide = 1) {
         Machine m = pump();
         Instrument in;
         in.noise = 0.005;
@@ -148,8 +159,14 @@ TEST_CASE("an instrument's faults leave the features as they are") {
     check("reversed, zero −2 A", [](Machine&, Instrument& in) { in.reversed = true, in.clamp_zero = -2; });
     check("hum 0.5 A and 0.1 V", [](Machine&, Instrument& in) { in.hum_amps = 0.5, in.hum_volts = 0.1; });
     check("hum at 60 Hz", [](Machine&, Instrument& in) { in.hum_amps = 0.5, in.hum_hertz = 60; });
-    check("clipped at 20 A", [](Machine&, Instrument& in) { in.amps_range = 20; }, 2);
-    check("contact bounces", [](Machine& m, Instrument&) { m.open = {{0.8e-3, 1.5e-3}, {2.2e-3, 3.1e-3}}; }, 2);
+    check(
+        "clipped at 20 A", [](Machine&, Instrument& in) { in.amps_range = 20; }, 2);
+    check(
+        "contact bounces",
+        [](Machine& m, Instrument&) {
+            m.open = {{0.8e-3, 1.5e-3}, {2.2e-3, 3.1e-3}};
+        },
+        2);
     check("switched off at 0.6 s", [](Machine&, Instrument& in) { in.off_after = 0.6; });
     MESSAGE(table);
 }

@@ -58,7 +58,8 @@ Waveform middle(const std::string& name) {
 } // namespace
 
 TEST_CASE("three photographed starts give their published peak currents") {
-    // Expected: README of start_current_scope and 09_motor_examples.toml, small_pm_fan_motor: 0.78, 1.94 and 2.83 A, ±0.05 A.
+    // Expected: README of start_current_scope and 09_motor_examples.toml, small_pm_fan_motor: 0.78, 1.94
+    // and 2.83 A, ±0.05 A.
     const struct {
         const char* file;
         double amps;
@@ -104,7 +105,8 @@ TEST_CASE("a gearmotor's speed step has its published end speed and time constan
     const auto late = counts.size() - 1 - 120; // the last 0.6 s, at 5 ms each
     const double speed = 1e3 * (counts.back() - counts[late]) / (ms.back() - ms[late]);
     CHECK(std::abs(speed) == doctest::Approx(3945).epsilon(0.005));
-    // With v the speed of the first 0.6 s, counts − v·t approach −v·τ exponentially; v is the one that leaves least.
+    // With v the speed of the first 0.6 s, counts − v·t approach −v·τ exponentially; v is the one that leaves
+    // least.
     std::optional<Approach> fit;
     for (double v = -4200; v < -3600; v += 1) {
         std::vector<double> seconds, lag;
@@ -116,7 +118,8 @@ TEST_CASE("a gearmotor's speed step has its published end speed and time constan
         if (tried && (!fit || tried->rms < fit->rms)) fit = tried;
     }
     REQUIRE(fit);
-    MESSAGE(fmt::format("end {:.0f} counts/s, time constant {:.4f} s, {:.1f} counts rms", speed, fit->seconds.value, fit->rms));
+    MESSAGE(fmt::format("end {:.0f} counts/s, time constant {:.4f} s, {:.1f} counts rms", speed,
+                        fit->seconds.value, fit->rms));
     CHECK(fit->rms < 1.9);
     // The published fit counts from the command, this one from the first count: 10 % apart on the same data.
     CHECK(fit->seconds.value == doctest::Approx(0.047).epsilon(0.12));

@@ -28,7 +28,8 @@ std::string reason(const Waveform& w, const std::string& key) {
     return "";
 }
 bool says(const Waveform& w, const std::string& part) {
-    return std::any_of(w.cautions.begin(), w.cautions.end(), [&](const std::string& c) { return c.find(part) != std::string::npos; });
+    return std::any_of(w.cautions.begin(), w.cautions.end(),
+                       [&](const std::string& c) { return c.find(part) != std::string::npos; });
 }
 Machine worn() {
     Machine m;

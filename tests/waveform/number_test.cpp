@@ -27,9 +27,11 @@ TEST_CASE("a decimal reads as the nearest double, as the C library has it") {
     std::mt19937_64 random(11);
     MESSAGE("seed 11");
     for (int n = 0; n < 200'000; ++n) {
-        const double size = std::ldexp(std::uniform_real_distribution<double>(-1, 1)(random), static_cast<int>(random() % 80) - 40);
+        const double size = std::ldexp(std::uniform_real_distribution<double>(-1, 1)(random),
+                                       static_cast<int>(random() % 80) - 40);
         const int digits = static_cast<int>(random() % 20);
-        const std::string text = random() % 3 == 0 ? fmt::format("{:.{}e}", size, digits) : fmt::format("{:.{}f}", size, digits);
+        const std::string text =
+            random() % 3 == 0 ? fmt::format("{:.{}e}", size, digits) : fmt::format("{:.{}f}", size, digits);
         const auto [value, taken] = read(text);
         REQUIRE(taken == static_cast<int>(text.size()));
         REQUIRE_MESSAGE(value == std::strtod(text.c_str(), nullptr), text);
@@ -48,5 +50,6 @@ TEST_CASE("a number ends where its characters end") {
 
 TEST_CASE("what is no finite number is not taken for one") {
     // Expected, by hand.
-    for (const char* text : {"", "-", ".", "NaN", "nan", "inf", "-inf", "1e999", "OL", "e5"}) CHECK_MESSAGE(read(text).second == -1, text);
+    for (const char* text : {"", "-", ".", "NaN", "nan", "inf", "-inf", "1e999", "OL", "e5"})
+        CHECK_MESSAGE(read(text).second == -1, text);
 }

@@ -37,7 +37,8 @@ void same(const Capture& c, bool volts = true, bool amps = true) {
     REQUIRE(c.size() == 40);
     CHECK(c.step_seconds == doctest::Approx(0.001).epsilon(1e-9));
     for (int k : {0, 7, 39}) {
-        if (volts) CHECK(c.volts[static_cast<std::size_t>(k)] == doctest::Approx(12 + 0.01 * k).epsilon(1e-12));
+        if (volts)
+            CHECK(c.volts[static_cast<std::size_t>(k)] == doctest::Approx(12 + 0.01 * k).epsilon(1e-12));
         if (amps) CHECK(c.amps[static_cast<std::size_t>(k)] == doctest::Approx(0.1 * k).epsilon(1e-12));
     }
 }
@@ -58,24 +59,47 @@ std::string all(const Capture& c) {
 TEST_CASE("one capture reads alike however its columns are named and parted") {
     // Expected, by hand: the same numbers in each form.
     same(good("time (s),volts (V),amps (A)\n" + rows(40, plain)));
-    same(good("t_ms;u_mV;i_mA\r\n" + rows(40, [](int k) { return fmt::format("{};{};{}\r", k, 12000 + 10 * k, 100 * k); })));
-    same(good("Time\tVoltage\tCurrent\nms\tV\tA\n" + rows(40, [](int k) { return fmt::format("{},0\t{},{:02}\t{},{}", k, 12 + k / 100, k % 100, k / 10, k % 10); })));
-    same(good("Model,none\nRecord length,40\n\n\"Time (µs)\",\"CH1 (V)\",\"clamp (mV)\"\n" +
-                  rows(40, [](int k) { return fmt::format("\"{}\",\"{:.2f}\",\"{}\"", 1000 * k, 12 + 0.01 * k, k); }),
-              told([](CaptureOptions& o) { o.clamp = "10 mV/A"; })));
-    same(good(rows(40, plain), told([](CaptureOptions& o) { o.time_column = "1"; o.volts_column = "2"; o.amps_column = "3"; })));
-    same(good("a,b,c\n" + rows(40, plain), told([](CaptureOptions& o) { o.time_column = "a"; o.volts_column = "B"; o.amps_column = "c"; o.time_unit = "s"; })));
-    same(good("\xEF\xBB\xBFtime [s], current [A]\n" + rows(40, [](int k) { return fmt::format("{:.3f}, {:.1f}", 0.001 * k, 0.1 * k); })), false);
+    same(good("t_ms;u_mV;i_mA\r\n" +
+              rows(40, [](int k) { return fmt::format("{};{};{}\r", k, 12000 + 10 * k, 100 * k); })));
+    same(good("Time\tVoltage\tCurrent\nms\tV\tA\n" + rows(40, [](int k) {
+                  return fmt::format("{},0\t{},{:02}\t{},{}", k, 12 + k / 100, k % 100, k / 10, k % 10);
+              })));
+    same(good(
+        "Model,none\nRecord length,40\n\n\"Time (µs)\",\"CH1 (V)\",\"clamp (mV)\"\n" +
+            rows(40,
+                 [](int k) { return fmt::format("\"{}\",\"{:.2f}\",\"{}\"", 1000 * k, 12 + 0.01 * k, k); }),
+        told([](CaptureOptions& o) { o.clamp = "10 mV/A"; })));
+    same(good(rows(40, plain), told([](CaptureOptions& o) {
+                  o.time_column = "1";
+                  o.volts_column = "2";
+                  o.amps_column = "3";
+              })));
+    same(good("a,b,c\n" + rows(40, plain), told([](CaptureOptions& o) {
+                  o.time_column = "a";
+                  o.volts_column = "B";
+                  o.amps_column = "c";
+                  o.time_unit = "s";
+              })));
+    same(good("\xEF\xBB\xBFtime [s], current [A]\n" +
+              rows(40, [](int k) { return fmt::format("{:.3f}, {:.1f}", 0.001 * k, 0.1 * k); })),
+         false);
 }
 
 TEST_CASE("what the header leaves open is told, not guessed in silence") {
     // Expected, by hand.
-    CHECK(has(all(good("time,volts (V)\n" + rows(40, pair))), "The time column has no unit; its numbers are taken as seconds. --time-unit says otherwise."));
-    CHECK(has(trouble("time (s),CH1 (V),CH2 (V)\n" + rows(40, plain)), "start.csv:1:1: 2 columns may be volts: \"CH1 (V)\", \"CH2 (V)\""));
+    CHECK(has(all(good("time,volts (V)\n" + rows(40, pair))),
+              "The time column has no unit; its numbers are taken as seconds. --time-unit says otherwise."));
+    CHECK(has(trouble("time (s),CH1 (V),CH2 (V)\n" + rows(40, plain)),
+              "start.csv:1:1: 2 columns may be volts: \"CH1 (V)\", \"CH2 (V)\""));
     CHECK(has(trouble("time (s),clamp (mV)\n" + rows(40, pair)), "--clamp \"10 mV/A\""));
-    CHECK(has(trouble("time (s),height,depth\n" + rows(40, plain)), "no column says that it is volts or amperes"));
-    CHECK(has(trouble("time (s),volts (V)\n" + rows(40, pair), told([](CaptureOptions& o) { o.volts_column = "U9"; })), "has no column \"U9\""));
-    CHECK(has(trouble("time (s),current (A)\n" + rows(40, pair), told([](CaptureOptions& o) { o.clamp = "ten"; })), "--clamp \"ten\" is no clamp's scale"));
+    CHECK(has(trouble("time (s),height,depth\n" + rows(40, plain)),
+              "no column says that it is volts or amperes"));
+    CHECK(has(trouble("time (s),volts (V)\n" + rows(40, pair),
+                      told([](CaptureOptions& o) { o.volts_column = "U9"; })),
+              "has no column \"U9\""));
+    CHECK(has(
+        trouble("time (s),current (A)\n" + rows(40, pair), told([](CaptureOptions& o) { o.clamp = "ten"; })),
+        "--clamp \"ten\" is no clamp's scale"));
 }
 
 TEST_CASE("a file that can't be a capture is refused with its line and what to do") {
@@ -86,9 +110,14 @@ TEST_CASE("a file that can't be a capture is refused with its line and what to d
     CHECK(has(trouble(rows(40, plain)), "start.csv:1:1: has no header above the numbers"));
     CHECK(has(trouble("time (s),volts (V)\nnothing here\n"), "has no row of numbers"));
     CHECK(has(trouble("time (s),volts (V)\n0,1\n1,2\n"), "has only 2 rows of numbers"));
-    CHECK(has(trouble("time (s),volts (V),amps (A)\n" + rows(40, [](int k) { return fmt::format("0,{:03},12,{:02},0,{}", k, k, k % 10); })), "decimal commas"));
-    CHECK(has(trouble("time (s),volts (V)\n" + rows(40, [](int k) { return k % 4 != 2 ? pair(k) : std::string("x,y"); })), "10 of 40 rows can't be read"));
-    CHECK(has(trouble("time (s),volts (V)\n" + rows(40, pair) + rows(40, pair)), "start.csv:42:1: time stands still or runs backwards here"));
+    CHECK(has(trouble("time (s),volts (V),amps (A)\n" +
+                      rows(40, [](int k) { return fmt::format("0,{:03},12,{:02},0,{}", k, k, k % 10); })),
+              "decimal commas"));
+    CHECK(has(trouble("time (s),volts (V)\n" +
+                      rows(40, [](int k) { return k % 4 != 2 ? pair(k) : std::string("x,y"); })),
+              "10 of 40 rows can't be read"));
+    CHECK(has(trouble("time (s),volts (V)\n" + rows(40, pair) + rows(40, pair)),
+              "start.csv:42:1: time stands still or runs backwards here"));
     CHECK(read_capture("/nowhere/start.csv").problems()[0].what == "there is no such file");
     CHECK(read_capture("/tmp").problems()[0].what == "is a folder");
 }
@@ -117,7 +146,8 @@ TEST_CASE("a gap is bridged when it is small and cut at when it is large") {
     const std::string head = "time (s),volts (V),amps (A)\n";
     const Capture small = good(head + rows(10, plain) + rows(27, [](int k) { return plain(k + 13); }));
     same(small);
-    CHECK(has(all(small), "1 gap in time bridged by straight lines, the longest 4.00 ms (first at line 12)."));
+    CHECK(
+        has(all(small), "1 gap in time bridged by straight lines, the longest 4.00 ms (first at line 12)."));
     const Capture large = good(head + rows(20, plain) + rows(60, [](int k) { return plain(k + 500); }));
     CHECK(large.size() == 60);
     CHECK(large.start_seconds == doctest::Approx(0.5));
@@ -126,7 +156,8 @@ TEST_CASE("a gap is bridged when it is small and cut at when it is large") {
 
 TEST_CASE("a time column with too few digits is spread evenly") {
     // Expected, by hand: ten rows to a step of the last digit, 1 ms apart in truth.
-    const Capture c = good("time (s),amps (A)\n" + rows(1000, [](int k) { return fmt::format("{:.2f},{}", 0.001 * k, k % 7); }));
+    const Capture c = good("time (s),amps (A)\n" +
+                           rows(1000, [](int k) { return fmt::format("{:.2f},{}", 0.001 * k, k % 7); }));
     CHECK(c.size() == 1000);
     CHECK(c.step_seconds == doctest::Approx(1.00 / 999).epsilon(1e-6));
     CHECK(has(all(c), "too few digits"));

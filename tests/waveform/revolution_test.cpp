@@ -16,7 +16,8 @@ namespace {
 constexpr double tau = 2 * std::numbers::pi;
 
 /// Bars one after another, each a hump of its own height, and noise; seconds for a turn.
-RippleStretch ripple(const std::vector<double>& heights, double turn, double rate, double seconds, double noise = 0, unsigned seed = 3) {
+RippleStretch ripple(const std::vector<double>& heights, double turn, double rate, double seconds,
+                     double noise = 0, unsigned seed = 3) {
     RippleStretch s;
     s.step_seconds = 1 / rate;
     std::mt19937_64 random(seed);
@@ -25,7 +26,8 @@ RippleStretch ripple(const std::vector<double>& heights, double turn, double rat
     for (double t = 0; t < seconds; t += 1 / rate) {
         const double bar = std::fmod(t / turn, 1.0) * bars;
         const double place = bar - std::floor(bar);
-        s.values.push_back(heights[static_cast<std::size_t>(bar)] * std::pow(std::sin(0.5 * tau * place), 2) + noise * normal(random));
+        s.values.push_back(heights[static_cast<std::size_t>(bar)] * std::pow(std::sin(0.5 * tau * place), 2) +
+                           noise * normal(random));
     }
     return s;
 }
@@ -40,10 +42,13 @@ TEST_CASE("the spectrum is that of another library's transform") {
     std::vector<double> x(padded, 0.0);
     double mean = 0, greatest = 0;
     for (const double v : s.values) mean += v / static_cast<double>(n);
-    for (std::size_t k = 0; k < n; ++k) x[k] = (s.values[k] - mean) * (0.5 - 0.5 * std::cos(tau * (static_cast<double>(k) + 0.5) / static_cast<double>(n)));
+    for (std::size_t k = 0; k < n; ++k)
+        x[k] = (s.values[k] - mean) *
+               (0.5 - 0.5 * std::cos(tau * (static_cast<double>(k) + 0.5) / static_cast<double>(n)));
     REQUIRE(gsl_fft_real_radix2_transform(x.data(), 1, padded) == 0);
     for (const double p : ours.power) greatest = std::max(greatest, p);
-    for (std::size_t k = 1; k < padded / 2; ++k) REQUIRE(std::abs(ours.power[k] - x[k] * x[k] - x[padded - k] * x[padded - k]) < 1e-9 * greatest);
+    for (std::size_t k = 1; k < padded / 2; ++k)
+        REQUIRE(std::abs(ours.power[k] - x[k] * x[k] - x[padded - k] * x[padded - k]) < 1e-9 * greatest);
     CHECK(ours.hertz_per_line == doctest::Approx(20e3 / static_cast<double>(padded)));
 }
 

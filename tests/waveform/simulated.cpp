@@ -16,7 +16,9 @@ constexpr double fine_step = 4e-6;
 struct State {
     double amps = 0, speed = 0, angle = 0, shown = 0; ///< shown: the clamp's own lag
 };
-State operator+(const State& a, const State& b) { return {a.amps + b.amps, a.speed + b.speed, a.angle + b.angle, a.shown + b.shown}; }
+State operator+(const State& a, const State& b) {
+    return {a.amps + b.amps, a.speed + b.speed, a.angle + b.angle, a.shown + b.shown};
+}
 State operator*(double f, const State& a) { return {f * a.amps, f * a.speed, f * a.angle, f * a.shown}; }
 
 struct Ripple {
@@ -26,7 +28,8 @@ Ripple under_brush(const Machine& m, double angle) {
     const double turns = angle / (2 * std::numbers::pi);
     const double wave = std::cos(2 * std::numbers::pi * m.bars * turns);
     const auto bar = static_cast<long>(std::floor(turns * m.bars)) % m.bars;
-    return {m.winding * (1 + m.ripple * wave) + (bar == 3 % m.bars ? m.worn_bar_ohms : 0), m.constant * (1 + m.constant_ripple * wave)};
+    return {m.winding * (1 + m.ripple * wave) + (bar == 3 % m.bars ? m.worn_bar_ohms : 0),
+            m.constant * (1 + m.constant_ripple * wave)};
 }
 
 State rate_of(const Machine& m, const State& s, bool closed, double bandwidth) {
@@ -36,7 +39,9 @@ State rate_of(const Machine& m, const State& s, bool closed, double bandwidth) {
     const double load = full * (m.friction_share + (1 - m.friction_share) * pace * std::abs(pace));
     torque = s.speed > 1e-6 ? torque - load : std::max(0.0, torque - full * m.friction_share);
     State d;
-    d.amps = closed ? (m.emf - (m.upstream + m.wiring + r.ohms) * s.amps - r.constant * s.speed) / m.inductance : 0;
+    d.amps = closed
+                 ? (m.emf - (m.upstream + m.wiring + r.ohms) * s.amps - r.constant * s.speed) / m.inductance
+                 : 0;
     d.speed = torque / m.inertia;
     d.angle = s.speed;
     d.shown = bandwidth < 1e8 ? 2 * std::numbers::pi * bandwidth * (s.amps - s.shown) : 0;
@@ -59,7 +64,8 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
     // The contact closes between two samples, at a place of the seed's own.
     const double contact = in.before + std::uniform_real_distribution<double>(-0.5, 0.5)(random) * step;
     State s;
-    s.angle = std::uniform_real_distribution<double>(0, 2 * std::numbers::pi)(random); // where the rotor came to rest
+    s.angle = std::uniform_real_distribution<double>(0, 2 * std::numbers::pi)(
+        random); // where the rotor came to rest
     double t = 0, top = 0, low = m.emf;
     std::vector<double> amps(count), volts(count);
     double run_sum = 0, run_volts = 0, run_time = 0, angle_begin = 0, angle_end = 0;
@@ -67,7 +73,8 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
     std::size_t next = 0;
     const auto closed_at = [&](double since) {
         if (since < 0 || since >= in.off_after) return false;
-        return std::none_of(m.open.begin(), m.open.end(), [&](const auto& o) { return since >= o.first && since < o.second; });
+        return std::none_of(m.open.begin(), m.open.end(),
+                            [&](const auto& o) { return since >= o.first && since < o.second; });
     };
     const auto record = [&](double since, const State& now) {
         while (next < count && static_cast<double>(next) * step <= contact + since + 1e-12) {
@@ -75,7 +82,8 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
             const double clamp = in.bandwidth < 1e8 ? now.shown : now.amps;
             amps[next] = clamp;
             const double back = m.constant * now.speed;
-            volts[next] = on || !in.behind_switch ? m.emf - m.upstream * now.amps : (since < 0 ? 0 : std::min(back, m.emf));
+            volts[next] = on || !in.behind_switch ? m.emf - m.upstream * now.amps
+                                                  : (since < 0 ? 0 : std::min(back, m.emf));
             ++next;
         }
     };
@@ -96,8 +104,10 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
             run_time += fine_step;
             angle_end = s.angle;
         }
-        const State k1 = rate_of(m, s, closed, in.bandwidth), k2 = rate_of(m, s + 0.5 * fine_step * k1, closed, in.bandwidth),
-                    k3 = rate_of(m, s + 0.5 * fine_step * k2, closed, in.bandwidth), k4 = rate_of(m, s + fine_step * k3, closed, in.bandwidth);
+        const State k1 = rate_of(m, s, closed, in.bandwidth),
+                    k2 = rate_of(m, s + 0.5 * fine_step * k1, closed, in.bandwidth),
+                    k3 = rate_of(m, s + 0.5 * fine_step * k2, closed, in.bandwidth),
+                    k4 = rate_of(m, s + fine_step * k3, closed, in.bandwidth);
         s = s + fine_step / 6 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
         if (s.speed < 0) s.speed = 0;
         if (s.amps < 0 && !closed) s.amps = 0;
@@ -107,12 +117,16 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
         volts[next] = volts[next ? next - 1 : 0];
         ++next;
     }
-    if (truth) *truth = {top, run_sum / run_time, m.emf / (m.upstream + m.wiring + m.winding), m.emf, m.emf - low, run_volts / run_time, (angle_end - angle_begin) / run_time};
+    if (truth)
+        *truth = {top,         run_sum / run_time,   m.emf / (m.upstream + m.wiring + m.winding), m.emf,
+                  m.emf - low, run_volts / run_time, (angle_end - angle_begin) / run_time};
     for (std::size_t k = 0; k < count; ++k) {
-        const double hum = std::sin(2 * std::numbers::pi * in.hum_hertz * static_cast<double>(k) * step + 0.7);
+        const double hum =
+            std::sin(2 * std::numbers::pi * in.hum_hertz * static_cast<double>(k) * step + 0.7);
         double a = amps[k] + in.noise * top * normal(random) + in.hum_amps * hum;
         a = std::clamp((in.reversed ? -a : a) + in.clamp_zero, -in.amps_range, in.amps_range);
-        const double v = std::max(in.volts_low, volts[k] + in.noise * m.emf * normal(random) + in.hum_volts * hum);
+        const double v =
+            std::max(in.volts_low, volts[k] + in.noise * m.emf * normal(random) + in.hum_volts * hum);
         c.amps.push_back(a);
         c.volts.push_back(v);
     }
@@ -120,7 +134,9 @@ Capture simulate(const Machine& m, const Instrument& in, Truth* truth) {
 }
 
 std::string csv_of(const Capture& c, int digits) {
-    std::string text = c.volts.empty() ? "time (s),current (A)\n" : c.amps.empty() ? "time (s),voltage (V)\n" : "time (s),voltage (V),current (A)\n";
+    std::string text = c.volts.empty()  ? "time (s),current (A)\n"
+                       : c.amps.empty() ? "time (s),voltage (V)\n"
+                                        : "time (s),voltage (V),current (A)\n";
     for (std::size_t k = 0; k < c.size(); ++k) {
         text += fmt::format("{:.9f}", c.seconds(k));
         if (!c.volts.empty()) text += fmt::format(",{:.{}g}", c.volts[k], digits);

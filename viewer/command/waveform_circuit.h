@@ -25,11 +25,13 @@ struct CapturePlaceNames {
 Result<CapturePlace> find_place(const Circuit& circuit, const CapturePlaceNames& names);
 
 /// What both know.
-Result<std::vector<Compared>> compare(const std::shared_ptr<const Circuit>& circuit, const CapturePlace& place, const Waveform& waveform);
+Result<std::vector<Compared>> compare(const std::shared_ptr<const Circuit>& circuit,
+                                      const CapturePlace& place, const Waveform& waveform);
 
 /// The text of a readings file with the capture's readings at its end. `text` is the file as it is, or empty;
 /// `circuit_name` is how the file is to name its circuit.
-std::string with_readings(std::string text, const std::string& circuit_name, const Circuit& circuit, const CapturePlace& place,
-                          const Waveform& waveform, const std::string& capture_name);
+std::string with_readings(std::string text, const std::string& circuit_name, const Circuit& circuit,
+                          const CapturePlace& place, const Waveform& waveform,
+                          const std::string& capture_name);
 
 } // namespace lostvolts
