@@ -11,6 +11,7 @@ packages_runtime=(
 packages_build=(
     build-essential cmake ninja-build pkg-config
     libeigen3-dev libboost-dev libtomlplusplus-dev libfmt-dev libcli11-dev nlohmann-json3-dev libfast-float-dev
+    libfftw3-dev
     # The window, the paper and the records will want: libsfml-dev libimgui-dev libgl-dev libcairo2-dev libsqlite3-dev
 )
 packages_tests=(

@@ -1,0 +1,175 @@
+// lostvolts waveform CAPTURE: what a recorded start tells; beside a circuit, and as readings for locate.
+
+#include <filesystem>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "solver/circuit/read.h"
+#include "solver/circuit/toml_file.h"
+#include "viewer/command/commands.h"
+#include "viewer/command/files.h"
+#include "viewer/command/problems.h"
+#include "viewer/command/style.h"
+#include "viewer/command/waveform_circuit.h"
+
+namespace lostvolts {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options {
+    std::string file;
+    CaptureOptions capture;
+    int start = 1;
+    int bars = 0;
+    std::string circuit, readings;
+    CapturePlaceNames place;
+    bool json = false, strict = false;
+};
+
+Problem complaint(std::string what, std::string write) {
+    return {"", {}, std::move(what), std::move(write), ""};
+}
+
+/// Appends to the file, or begins it.
+std::optional<Problems> save_readings(const Options& o, const Circuit& circuit, const CapturePlace& place,
+                                      const Waveform& w) {
+    std::string text;
+    std::error_code ignored;
+    if (fs::exists(o.readings, ignored)) {
+        auto old = read_text_file(fs::path(o.readings));
+        if (!old) return old.problems();
+        if (!old->empty() && kind_of_text(*old) != FileKind::readings) {
+            Problem p =
+                complaint("is a circuit, not readings", "give --readings a file of readings, or a new name");
+            p.file = o.readings;
+            return Problems{p};
+        }
+        text = *std::move(old);
+    }
+    const fs::path folder = fs::absolute(o.readings).parent_path();
+    const std::string name = fs::proximate(fs::absolute(o.circuit), folder, ignored).generic_string();
+    const std::string capture = fs::path(o.file).filename().string();
+    const auto saved = replace_text_file(fs::path(o.readings),
+                                         with_readings(std::move(text), name, circuit, place, w, capture));
+    if (!saved) return saved.problems();
+    return std::nullopt;
+}
+
+Answer waveform(const Options& o, const Screen& screen) {
+    if (o.circuit.empty() && (!o.readings.empty() || !o.place.motor.empty() || !o.place.red.empty() ||
+                              !o.place.black.empty() || !o.place.state.empty()))
+        return refuse(
+            exit_bad_input,
+            {complaint(
+                "--readings, --motor, --state, --red and --black speak of a circuit, and none is given",
+                "add  --circuit circuit.toml")},
+            o.json);
+    std::shared_ptr<const Circuit> circuit;
+    CapturePlace place;
+    if (!o.circuit.empty()) {
+        auto read = open_circuit(o.circuit, "waveform --circuit");
+        if (!read) return refuse(exit_bad_input, read.problems(), o.json);
+        circuit = std::make_shared<const Circuit>(*std::move(read));
+        if (const Problems errors = review(*circuit).errors; !errors.empty())
+            return refuse(exit_bad_input, errors, o.json);
+        auto found = find_place(*circuit, o.place);
+        if (!found) return refuse(exit_bad_input, found.problems(), o.json);
+        place = *found;
+    }
+    const auto capture = read_capture(o.file, o.capture);
+    if (!capture) return refuse(exit_bad_input, capture.problems(), o.json);
+    WaveformOptions options{.start = o.start, .bars = std::nullopt};
+    if (o.bars > 0)
+        options.bars = o.bars;
+    else if (circuit)
+        if (const int bars =
+                std::get<Motor<>>(circuit->parts[static_cast<std::size_t>(place.motor)].law).settings.bars;
+            bars > 0)
+            options.bars = bars;
+    const auto w = analyse(*capture, options);
+    if (!w) return refuse(exit_bad_input, w.problems(), o.json);
+
+    Answer answer;
+    std::vector<Compared> compared;
+    if (circuit) {
+        auto both = compare(circuit, place, *w);
+        if (!both) return refuse(exit_no_solution, both.problems(), o.json);
+        compared = *std::move(both);
+    }
+    if (!o.readings.empty())
+        if (const auto problems = save_readings(o, *circuit, place, *w))
+            return refuse(exit_bad_input, *problems, o.json);
+    if (o.json) {
+        Json json = json_of(*capture, *w);
+        if (circuit) json["compared"] = json_of(compared);
+        answer.out = written(json);
+    } else {
+        answer.out = waveform_text(*capture, *w, screen.columns);
+        if (circuit)
+            answer.out +=
+                '\n' + strong("Beside the circuit") + '\n' + compared_text(compared, screen.columns);
+        if (!o.readings.empty())
+            answer.out += '\n' +
+                          wrapped(fmt::format("Readings are in {}; lostvolts locate {} goes on from there.",
+                                              o.readings, o.readings),
+                                  screen.columns) +
+                          '\n';
+    }
+    const bool differs =
+        std::any_of(compared.begin(), compared.end(), [](const Compared& c) { return c.differs; });
+    if (o.strict && (differs || !w->bounces.empty() || !w->uneven_bars.empty())) answer.code = exit_finding;
+    return answer;
+}
+
+} // namespace
+
+Command add_waveform(CLI::App& program) {
+    auto options = std::make_shared<Options>();
+    CLI::App* app = program.add_subcommand("waveform", "what a recorded start tells: stall and run current, "
+                                                       "sag, speed, resistance before and behind the probe, "
+                                                       "motor");
+    app->add_option("CAPTURE", options->file, "a CSV with a header: time, and volts or amperes or both")
+        ->required();
+    CaptureOptions& c = options->capture;
+    app->add_option("--time-column", c.time_column, "the column of time, by its name or number")
+        ->option_text("COLUMN");
+    app->add_option("--volts-column", c.volts_column, "the column of volts")->option_text("COLUMN");
+    app->add_option("--amps-column", c.amps_column, "the column of current")->option_text("COLUMN");
+    app->add_option("--time-unit", c.time_unit, "s, ms, us or ns, when the header doesn't say")
+        ->option_text("UNIT");
+    app->add_option("--volts-unit", c.volts_unit, "V or mV, when the header doesn't say")
+        ->option_text("UNIT");
+    app->add_option("--amps-unit", c.amps_unit, "A or mA; of a clamp's output V or mV")->option_text("UNIT");
+    app->add_option("--clamp", c.clamp,
+                    "what an ampere is in the clamp's or shunt's volts, such as \"10 mV/A\"")
+        ->option_text("SCALE");
+    app->add_option("--start", options->start, "which of several starts in the file, from 1")
+        ->option_text("N");
+    app->add_option("--bars", options->bars, "commutator bars of the motor, when known")
+        ->option_text("N")
+        ->check(CLI::Range(3, 500));
+    app->add_option("--circuit", options->circuit, "the circuit it was taken on: compares")
+        ->option_text("FILE");
+    app->add_option("--motor", options->place.motor, "the motor, when the circuit has several")
+        ->option_text("NAME");
+    app->add_option("--state", options->place.state, "the circuit's state while the motor ran")
+        ->option_text("NAME");
+    app->add_option("--red", options->place.red, "the point where the volts' red lead was")
+        ->option_text("POINT");
+    app->add_option("--black", options->place.black, "the point where the volts' black lead was")
+        ->option_text("POINT");
+    app->add_option("--readings", options->readings,
+                    "makes readings of it, or adds them to a file of readings; needs --circuit")
+        ->option_text("OUT");
+    app->add_flag("--json", options->json, "answer as JSON");
+    app->add_flag("--strict", options->strict,
+                  "exit with 1 when the contact bounces, a bar is uneven, or the circuit says otherwise");
+    app->footer("Example: lostvolts waveform start.csv --clamp \"10 mV/A\" --circuit circuit.toml --readings "
+                "readings.toml");
+    return {app, [options](const Screen& screen) { return waveform(*options, screen); }};
+}
+
+} // namespace lostvolts
