@@ -27,7 +27,8 @@ struct Builder {
 
     PartId add(AnyPart law, std::string_view from, std::string_view to, std::string name = "") {
         Part part;
-        part.name = name.empty() ? "part " + std::to_string(circuit.parts.size()) : std::move(name);
+        part.name =
+            name.empty() ? std::string("part ") += std::to_string(circuit.parts.size()) : std::move(name);
         part.law = std::move(law);
         part.from = point(from);
         part.to = point(to);

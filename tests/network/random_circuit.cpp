@@ -94,8 +94,10 @@ RandomCircuit random_circuit(Random& r, int size, bool with_relays) {
         b.add(c, "ground", "feed 0");
     }
     int feeds = 1, returns = 0;
-    const auto feed = [&](int k) { return "feed " + std::to_string(k); };
-    const auto back = [&](int k) { return k == 0 ? std::string("ground") : "return " + std::to_string(k); };
+    const auto feed = [&](int k) { return std::string("feed ") += std::to_string(k); };
+    const auto back = [&](int k) {
+        return k == 0 ? std::string("ground") : std::string("return ") += std::to_string(k);
+    };
     while (static_cast<int>(b.circuit.parts.size()) < size) {
         const int what = below(r, 12);
         if (what < 5 || feeds < 2) {
