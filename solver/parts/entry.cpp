@@ -167,7 +167,8 @@ void Entry::unknown_keys() {
                 return p.what.ends_with(end);
             });
         problems.push_back({file, field.key_place,
-                            fmt::format("{}: unknown {} \"{}\"", subject(), field.odd == "a table" ? "table" : "key", field.key),
+                            fmt::format("{}: unknown {} \"{}\"", subject(),
+                                        field.odd == "a table" ? "table" : "key", field.key),
                             near ? fmt::format("did you mean \"{}\"?", *near)
                                  : fmt::format("it can have: {}", fmt::join(known, ", ")),
                             field.excerpt});

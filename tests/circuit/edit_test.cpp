@@ -13,7 +13,8 @@ using namespace lostvolts;
 namespace {
 
 std::string windows(std::string text) {
-    for (std::size_t at = 0; (at = text.find('\n', at)) != std::string::npos; at += 2) text.insert(at, 1, '\r');
+    for (std::size_t at = 0; (at = text.find('\n', at)) != std::string::npos; at += 2)
+        text.insert(at, 1, '\r');
     return text;
 }
 

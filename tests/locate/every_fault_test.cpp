@@ -219,7 +219,8 @@ TEST_CASE("every fault of the snow plough's spinner comes first or ties") {
 TEST_CASE("every fault of the trailer's lamps comes first or ties") {
     // Both from the socket's side of the ground pin to ground, 0.45 ohm beside 5 mohm of wire and ground.
     EveryFault("trailer_lamps")
-        .check({{"plug, ground pin", FaultKind::short_to_ground}, {"white wire", FaultKind::short_to_ground}});
+        .check(
+            {{"plug, ground pin", FaultKind::short_to_ground}, {"white wire", FaultKind::short_to_ground}});
 }
 
 TEST_CASE("every fault of the radiator fan comes first or ties") { // 19 ohm from the lug to ground, beside 3
