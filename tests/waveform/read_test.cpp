@@ -68,17 +68,17 @@ TEST_CASE("one capture reads alike however its columns are named and parted") {
         "Model,none\nRecord length,40\n\n\"Time (µs)\",\"CH1 (V)\",\"clamp (mV)\"\n" +
             rows(40,
                  [](int k) { return fmt::format("\"{}\",\"{:.2f}\",\"{}\"", 1000 * k, 12 + 0.01 * k, k); }),
-        told([](CaptureOptions& o) { o.clamp = "10 mV/A"; })));
+        told([](CaptureOptions& o) { o.clamp = std::string("10 mV/A"); })));
     same(good(rows(40, plain), told([](CaptureOptions& o) {
-                  o.time_column = "1";
-                  o.volts_column = "2";
-                  o.amps_column = "3";
+                  o.time_column = std::string("1");
+                  o.volts_column = std::string("2");
+                  o.amps_column = std::string("3");
               })));
     same(good("a,b,c\n" + rows(40, plain), told([](CaptureOptions& o) {
-                  o.time_column = "a";
-                  o.volts_column = "B";
-                  o.amps_column = "c";
-                  o.time_unit = "s";
+                  o.time_column = std::string("a");
+                  o.volts_column = std::string("B");
+                  o.amps_column = std::string("c");
+                  o.time_unit = std::string("s");
               })));
     same(good("\xEF\xBB\xBFtime [s], current [A]\n" +
               rows(40, [](int k) { return fmt::format("{:.3f}, {:.1f}", 0.001 * k, 0.1 * k); })),
