@@ -40,7 +40,10 @@ struct Builder {
     const State& state() const { return circuit().states[static_cast<std::size_t>(request.state)]; }
 
     int add_port(TimeLaw law, const Branch& at, PartId part) {
-        Port port{std::move(law), at.a, at.b, model.system.owns, 0, 0};
+        Port port{std::move(law), at.a, at.b, model.system.owns, 0, 0, false};
+        port.straight = std::holds_alternative<Contact>(port.law) ||
+                        std::holds_alternative<Diode<>>(port.law) ||
+                        std::holds_alternative<Charger<>>(port.law);
         port.count = own_count(port.law);
         model.system.owns += port.count;
         model.system.ports.push_back(std::move(port));

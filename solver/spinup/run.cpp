@@ -371,6 +371,18 @@ struct Run {
         return std::nullopt;
     }
 
+    /// Coils and windings take up what leaks through the open contacts, which takes them microseconds; what
+    /// is charged or warm stays so.
+    std::optional<Problem> come_to_rest() {
+        constexpr double long_enough = 1.0;
+        if (!(stepper.attempt(at, long_enough) < 1e8)) return std::nullopt;
+        for (const Port& p : model.system.ports)
+            if (std::holds_alternative<RelayCoil>(p.law) || std::holds_alternative<Solenoid<>>(p.law) ||
+                std::holds_alternative<Motor<>>(p.law) || std::holds_alternative<Commutating>(p.law))
+                at.own[static_cast<std::size_t>(p.first)] = stepper.end.own[static_cast<std::size_t>(p.first)];
+        return restart();
+    }
+
     std::optional<Problem> whole() {
         const double duration = si(request.duration);
         if (model.from_dead) t = std::min(si(request.closing), duration);
@@ -379,6 +391,8 @@ struct Run {
             c.added = from_si<Resistance<>>(bar_ohms(p, c.sector));
         }
         if (auto problem = restart()) return problem;
+        if (!model.from_dead)
+            if (auto problem = come_to_rest()) return problem;
         while (t < duration) {
             if (timeline.next() <= t)
                 if (auto problem = take_due()) return problem;

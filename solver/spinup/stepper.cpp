@@ -178,7 +178,13 @@ double Stepper::attempt(const Moment& at, double h) {
             const bool moves = port.emf_rate != 0;
             if (moves) move_emf(port, alpha[i] * h);
             const TimeValue* now = &slopes[p].value;
-            if (i > 0 || moves) {
+            if (port.straight) {
+                if (i > 0) {
+                    value.amps = slopes[p].value.amps +
+                                 slopes[p].amps_v * (v - across(port, at.volts));
+                    now = &value;
+                }
+            } else if (i > 0 || moves) {
                 look(port.law, v, stage_own.data() + first, value);
                 now = &value;
             }

@@ -19,6 +19,9 @@ struct Port {
     int first = 0;
     int count = 0;
     double emf_rate = 0; ///< of a Supply, V/s
+    /// Straight between bends: a step goes on along the stretch it began on, so that no stage of it looks
+    /// round the corner where the law may be a million times stiffer. Steps end at bends.
+    bool straight = false;
 };
 
 struct System {
