@@ -18,7 +18,20 @@ struct Item {
     PartId part;
     std::int32_t a, b;
     int first, count; ///< own unknowns in y
+    /// Of an open contact: which way it arcs, 0 not at all. IDA can't step over the bend; it is told of the
+    /// arc's end as a root and goes on from there.
+    int arcs = 0;
 };
+
+/// The text of parts/contact.h on one of its stretches, wherever v is.
+void look_along(const Contact& c, int arcs, double volts, TimeValue& at, double& slope) {
+    slope = 1 / si(c.closed ? c.closed_resistance : c.open_resistance);
+    at.amps = slope * volts;
+    if (c.closed || arcs == 0) return;
+    slope += 1 / si(c.arc_resistance);
+    at.amps += (volts - arcs * si(c.arc)) / si(c.arc_resistance);
+}
+
 struct Wire {
     std::int32_t a, b;
     double siemens, amps;
@@ -55,7 +68,7 @@ struct Ida::Inside {
                                    ? n.coil_branch[static_cast<std::size_t>(part)]
                                    : part;
             const Branch& b = n.branches[static_cast<std::size_t>(branch)];
-            items.push_back({port.law, part, b.a, b.b, size, port.count});
+            items.push_back({port.law, part, b.a, b.b, size, port.count, 0});
             for (int k = 0; k < port.count; ++k)
                 first_y.push_back(model->start.own[static_cast<std::size_t>(port.first + k)]);
             size += port.count;
@@ -91,7 +104,11 @@ struct Ida::Inside {
         TimeValue value;
         for (Item& i : items) {
             turn(i.law, y + i.first);
-            look(i.law, volts(y, i.a) - volts(y, i.b), y + i.first, value);
+            double slope = 0;
+            if (const auto* c = std::get_if<Contact>(&i.law))
+                look_along(*c, i.arcs, volts(y, i.a) - volts(y, i.b), value, slope);
+            else
+                look(i.law, volts(y, i.a) - volts(y, i.b), y + i.first, value);
             leave(i.a, i.b, value.amps);
             for (int k = 0; k < i.count; ++k)
                 f[i.first + k] = value.row[static_cast<std::size_t>(k)] -
@@ -110,7 +127,10 @@ struct Ida::Inside {
         TimeSlopes s;
         for (Item& i : items) {
             turn(i.law, y + i.first);
-            look(i.law, volts(y, i.a) - volts(y, i.b), y + i.first, s);
+            if (const auto* c = std::get_if<Contact>(&i.law))
+                look_along(*c, i.arcs, volts(y, i.a) - volts(y, i.b), s.value, s.amps_v);
+            else
+                look(i.law, volts(y, i.a) - volts(y, i.b), y + i.first, s);
             conduct(i.a, i.b, s.amps_v);
             for (int k = 0; k < i.count; ++k) {
                 const auto K = static_cast<std::size_t>(k);
@@ -134,6 +154,34 @@ struct Ida::Inside {
             for (int k = 0; k < i.count; ++k)
                 stores[static_cast<std::size_t>(i.first + k)] = s.stores[static_cast<std::size_t>(k)];
         }
+    }
+
+    /// Arcs, one after the other: how far each is from going out.
+    void roots(const double* y, double* g) const {
+        int k = 0;
+        for (const Item& i : items)
+            if (const auto* c = std::get_if<Contact>(&i.law))
+                g[k++] = i.arcs == 0 ? 1 : i.arcs * (volts(y, i.a) - volts(y, i.b)) - si(c->arc);
+    }
+    int contacts() const {
+        int count = 0;
+        for (const Item& i : items) count += std::holds_alternative<Contact>(i.law);
+        return count;
+    }
+    void put_out(const int* found) {
+        int k = 0;
+        for (Item& i : items)
+            if (std::holds_alternative<Contact>(i.law) && found[k++] != 0) i.arcs = 0;
+    }
+    /// Open contacts that would stand more than the arc's volts arc; true when one does.
+    bool strike(const double* y) {
+        bool any = false;
+        for (Item& i : items)
+            if (const auto* c = std::get_if<Contact>(&i.law); c && !c->closed && i.arcs == 0) {
+                const double v = volts(y, i.a) - volts(y, i.b);
+                if (std::abs(v) > si(c->arc)) i.arcs = v > 0 ? 1 : -1, any = true;
+            }
+        return any;
     }
 
     double read(const Probe& probe, const double* y) {
@@ -169,7 +217,12 @@ namespace {
 struct Calls {
     std::function<void(const double*, const double*, double*)> residual;
     std::function<void(const double*, double, SUNMatrix)> jacobian;
+    std::function<void(const double*, double*)> roots;
 };
+int roots_door(realtype, N_Vector y, N_Vector, realtype* g, void* user) {
+    static_cast<Calls*>(user)->roots(NV_DATA_S(y), g);
+    return 0;
+}
 int residual_door(realtype, N_Vector y, N_Vector dy, N_Vector f, void* user) {
     static_cast<Calls*>(user)->residual(NV_DATA_S(y), NV_DATA_S(dy), NV_DATA_S(f));
     return 0;
@@ -183,6 +236,10 @@ int jacobian_door(realtype, realtype cj, N_Vector y, N_Vector, N_Vector, SUNMatr
 
 IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& tolerance) {
     Inside& in = *inside_;
+    for (Item& i : in.items) {
+        i.arcs = 0;
+        if (auto* contact = std::get_if<Contact>(&i.law)) contact->closed = false;
+    }
     IdaTrace trace;
     const double duration = si(in.request.duration), every = si(in.request.every);
     const auto samples = static_cast<std::size_t>(duration / every * (1 + 1e-12)) + 1;
@@ -195,7 +252,8 @@ IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& toleranc
     in.find_stores(NV_DATA_S(y));
     for (int k = 0; k < in.size; ++k) NV_Ith_S(id, k) = in.stores[static_cast<std::size_t>(k)] > 0;
     Calls calls{[&](const double* a, const double* b, double* f) { in.residual(a, b, f); },
-                [&](const double* a, double cj, SUNMatrix j) { in.jacobian(a, cj, j); }};
+                [&](const double* a, double cj, SUNMatrix j) { in.jacobian(a, cj, j); },
+                [&](const double* a, double* g) { in.roots(a, g); }};
     SUNMatrix matrix = SUNDenseMatrix(in.size, in.size, in.context);
     SUNLinearSolver solver = SUNLinSol_Dense(y, matrix, in.context);
     void* ida = IDACreate(in.context);
@@ -206,6 +264,7 @@ IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& toleranc
     must(IDASetJacFn(ida, jacobian_door), "jacobian");
     must(IDASetId(ida, id), "id");
     must(IDASetMaxNumSteps(ida, 10'000'000), "steps");
+    must(IDARootInit(ida, in.contacts(), roots_door), "roots");
     must(IDASetErrHandlerFn(ida, [](int, const char*, const char*, char*, void*) {}, nullptr), "handler");
 
     double t = in.from_dead ? si(in.request.closing) : 0;
@@ -223,32 +282,41 @@ IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& toleranc
                 if (auto* contact = std::get_if<Contact>(&i.law); contact && i.part == events[event].part) {
                     if (events[event].what == Happening::closes) contact->closed = true;
                     if (events[event].what == Happening::opens) contact->closed = false;
+                    i.arcs = 0;
                 }
         const double until = event < events.size() ? std::min(duration, si(events[event].at)) : duration;
         long before = 0;
         if (t > 0) IDAGetNumSteps(ida, &before);
         trace.steps += before;
-        N_VConst(0, dy);
-        must(IDAReInit(ida, t, y, dy), "again");
-        IDASetStepToleranceIC(ida, 1e-14);
-        IDASetMaxNumItersIC(ida, 200);
-        IDASetMaxNumStepsIC(ida, 50);
-        const int flag = IDACalcIC(ida, IDA_YA_YDP_INIT, t + std::min(1e-6, 0.5 * (until - t)));
-        if (flag < 0) { ok = false; break; }
-        must(IDAGetConsistentIC(ida, y, dy), "consistent");
+        do {
+            N_VConst(0, dy);
+            must(IDAReInit(ida, t, y, dy), "again");
+            IDASetMaxNumItersIC(ida, 200);
+            IDASetMaxNumStepsIC(ida, 50);
+            ok = IDACalcIC(ida, IDA_YA_YDP_INIT, t + std::min(1e-6, 0.5 * (until - t))) >= 0;
+            must(IDAGetConsistentIC(ida, y, dy), "consistent");
+        } while (ok && in.strike(NV_DATA_S(y)));
+        if (!ok) break;
         must(IDASetStopTime(ida, until), "stop");
+        bool again = false;
         if (sample == 0) write(false);
-        while (ok && t < until) {
+        while (ok && !again && t < until) {
             const double due = static_cast<double>(sample) * every;
             const bool at_end = sample >= samples || due > until;
             realtype reached = t;
             const int went = IDASolve(ida, at_end ? until : due, &reached, y, dy, IDA_NORMAL);
             ok = went >= 0;
             t = reached;
-            if (ok && !at_end) write(false);
+            if (went == IDA_ROOT_RETURN) {
+                std::vector<int> found(static_cast<std::size_t>(in.contacts()));
+                IDAGetRootInfo(ida, found.data());
+                in.put_out(found.data());
+                again = true;
+            } else if (ok && !at_end) {
+                write(false);
+            }
             if (went == IDA_TSTOP_RETURN || t >= until) t = until;
         }
-        t = until;
     }
     long last = 0;
     IDAGetNumSteps(ida, &last);
