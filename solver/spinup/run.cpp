@@ -9,7 +9,7 @@
 namespace lostvolts {
 namespace {
 
-constexpr double step_share = 0.25;   // of the tolerance, for the error of one step
+constexpr double step_share = 0.5;    // of the tolerance, for the error of one step
 constexpr double shortest = 1e-13;    // seconds; below it the run has got stuck
 constexpr double past_kink = 1e-6;    // of a step: landing just past a bend is enough, it has no jump
 constexpr double near_edge = 1e-3;    // of a bar's pitch: between equal bars only the slope jumps
@@ -32,6 +32,9 @@ struct Run {
     std::vector<int> turning{};         // ports of commutating motors
     std::vector<double> last_pull{};    // of each, the angular acceleration a step ago, and its time
     double last_t = 0;
+    /// Lengths that the steps of a bar wished for, in order: the next bar will want the same.
+    std::vector<double> wishes{};
+    std::size_t step_of_bar = 0;
 
     Run(const Network& n, const SpinUpRequest& r, Model& m, const Watch& w, std::vector<Event>& e, RunCount& c)
         : network(n), request(r), model(m), watch(w), events(e), count(c), timeline(m, r), stepper(m.system),
@@ -117,6 +120,8 @@ struct Run {
         find_followers();
         take_regions();
         h = first_step();
+        wishes.clear();
+        step_of_bar = 0;
         return std::nullopt;
     }
 
@@ -283,6 +288,7 @@ struct Run {
         c.sector += at.own[static_cast<std::size_t>(port(p).first + 1)] >= 0 ? 1 : -1;
         c.added = from_si<Resistance<>>(bar_ohms(p, c.sector));
         ++count.bars;
+        step_of_bar = 0;
     }
 
     std::optional<Problem> stuck() const {
@@ -297,6 +303,7 @@ struct Run {
     std::optional<Problem> step(double stop) {
         Aim aimed = turning.empty() ? Aim{} : aim();
         for (; aimed.h == 0; aimed = aim()) pass_edge(aimed);
+        if (step_of_bar < wishes.size()) h = wishes[step_of_bar];
         double limit = std::min(stop - t, si(request.longest_step));
         bool to_edge = false;
         if (aimed.h <= limit) limit = aimed.h, to_edge = true;
@@ -340,7 +347,10 @@ struct Run {
             }
             const double wished = length * factor;
             h = landing || to_limit ? std::max(h, wished) : wished;
-            if (landing) h = std::min(wished, 6 * h);
+            if (!turning.empty()) {
+                wishes.resize(std::max(wishes.size(), step_of_bar + 1));
+                wishes[step_of_bar++] = wished;
+            }
             ++count.steps;
             if (watch) watch({t, length, at, stepper});
             if (!turning.empty()) note_pulls();
