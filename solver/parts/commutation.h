@@ -42,15 +42,21 @@ struct Commutating {
     Resistance<> added{}; ///< R_bar of this sector
 
     double pitch() const { return 2 * std::numbers::pi / ripples; }
+    double normal = 0; ///< (π/N)/sin(π/N)
 };
+
+inline Commutating commutating(const Motor<>& motor) {
+    const int ripples = ripples_per_turn(motor.settings.bars);
+    const double half = std::numbers::pi / ripples;
+    return {motor, ripples, 0, {}, half / std::sin(half)};
+}
 
 inline double cosine(double x) { return std::cos(x); }
 template <int N> Dual<N> cosine(const Dual<N>& x) { return x.chain(std::cos(x.value), -std::sin(x.value)); }
 
 /// The motor as it is at an angle.
 template <class S> Motor<S> motor_at(const Commutating& c, const S& angle) {
-    const double half = std::numbers::pi / c.ripples;
-    const S envelope = cosine(S(angle - (c.sector + 0.5) * 2 * half)) * (half / std::sin(half));
+    const S envelope = cosine(S(angle - (c.sector + 0.5) * c.pitch())) * c.normal;
     Motor<S> m;
     m.settings = c.motor.settings;
     const auto take = [](const auto& q, auto& to) {

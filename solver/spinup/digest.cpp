@@ -105,9 +105,10 @@ void Digest::add_energy(const Step& step, double share, double seconds) {
 }
 
 void Digest::take(const Step& step) {
-    for (int g = 0; g < 3; ++g) add_energy(step, gauss_at[g], gauss_weight[g] * step.length);
+    for (int g = 0; g < 3; ++g)
+        add_energy(step, gauss_at[g] * step.share, gauss_weight[g] * step.share * step.length);
     for (int k = 1; k <= looks; ++k) {
-        const double s = static_cast<double>(k) / looks, seconds = step.from + s * step.length;
+        const double s = step.share * k / looks, seconds = step.from + s * step.length;
         for (MotorTrace& m : motors_) {
             m.seconds.push_back(seconds);
             m.amps.push_back(step.stepper.own_at(step.at, m.first, s));
@@ -124,7 +125,11 @@ void Digest::take(const Step& step) {
             supply.dip.at = from_si<Time<>>(seconds);
         }
     }
-    if (step.from + step.length >= si(request_.duration)) stored_last_ = stored(step.stepper.end);
+    if (step.from + step.share * step.length < si(request_.duration) * (1 - 1e-9)) return;
+    Moment last = step.at;
+    for (std::size_t k = 0; k < last.own.size(); ++k)
+        last.own[k] = step.stepper.own_at(step.at, static_cast<int>(k), step.share);
+    stored_last_ = stored(last);
 }
 
 void Digest::finish(SpinUp& out) const {

@@ -105,7 +105,7 @@ struct Builder {
         const Branch& b = network.branches[static_cast<std::size_t>(p)];
         TimeLaw law = motor;
         if (request.ripple && motor.settings.bars > 0 && !motor.settings.locked)
-            law = Commutating{motor, ripples_per_turn(motor.settings.bars), 0, {}};
+            law = commutating(motor);
         model.port_of_part[static_cast<std::size_t>(p)] = add_port(std::move(law), b, p);
     }
 

@@ -11,9 +11,9 @@ namespace {
 
 constexpr double step_share = 0.5;    // of the tolerance, for the error of one step
 constexpr double shortest = 1e-13;    // seconds; below it the run has got stuck
-constexpr double past_kink = 1e-6;    // of a step: landing just past a bend is enough, it has no jump
-constexpr double near_edge = 1e-3;    // of a bar's pitch: between equal bars only the slope jumps
-constexpr double near_bad_edge = 1e-5; // where the resistance itself jumps
+constexpr double past_kink = 1e-7;    // of a step: landing just past a bend is enough, it has no jump
+constexpr double trim = 0.03;         // of a step: so much the continuous answer may take from it or add
+constexpr double coil_care = 0.1;     // of the error elsewhere: a late relay shifts everything after it
 constexpr int most_landings = 8;
 
 struct Run {
@@ -61,6 +61,9 @@ struct Run {
             model.size[k] = std::max(model.size[k], std::abs(at.own[k]));
             model.system.scale[k] = follows[k] ? 1e300 : share * model.size[k];
         }
+        for (const Mover& m : model.movers)
+            if (m.coil_port != none)
+                model.system.scale[static_cast<std::size_t>(port(m.coil_port).first)] *= coil_care;
         for (const int p : turning) { // an angle only counts within its bar
             const auto k = static_cast<std::size_t>(port(p).first + 2);
             model.size[k] = std::get<Commutating>(port(p).law).pitch();
@@ -233,11 +236,26 @@ struct Run {
         return least;
     }
 
+    /// After a landing: where a coil's current passes its mark nearby, the length that ends there exactly. Near
+    /// its end the continuous answer is as right as the step. True when the length has changed.
+    bool sharpen(double& length) {
+        for (const Mover& m : model.movers) {
+            if (m.coil_port == none) continue;
+            const double mark = m.pulled ? m.drop_out_amps : m.pull_in_amps;
+            const double end = coil_amps(m, 1), before = coil_amps(m, 1 - 1e-3);
+            const double slope = (end - before) / 1e-3, off = (mark - end) / slope;
+            if (!(std::abs(off) < 0.05) || (m.pulled ? slope > 0 : slope < 0)) continue;
+            if (off > -4 * past_kink && off < -0.1 * past_kink) return false; // just past it
+            length *= 1 + off + past_kink;
+            return true;
+        }
+        return false;
+    }
+
     struct Aim {
         int which = none; // of `turning`
         double edge = 0;
         double h = std::numeric_limits<double>::infinity();
-        double close_enough = 0;
     };
     double bar_ohms(int p, int sector) {
         const auto& c = std::get<Commutating>(port(p).law);
@@ -261,7 +279,7 @@ struct Run {
             const double pull = s.value.row[1] / s.stores[1];
             const double jerk = t > last_t && last_pull[i] != 0 ? (pull - last_pull[i]) / (t - last_t) : 0;
             const double edge = (c.sector + (w >= 0 ? 1 : 0)) * c.pitch(), way = edge - angle;
-            if (way * w < 0) return {static_cast<int>(i), edge, 0, 0}; // it has passed unforeseen
+            if (way * w < 0) return {static_cast<int>(i), edge, 0}; // it has passed unforeseen
             if (w == 0 || std::abs(way) > 50 * std::abs(w) * h + 0.5 * std::abs(pull) * h * h) continue;
             double when = way / w;
             for (int k = 0; k < 6; ++k) {
@@ -270,10 +288,19 @@ struct Run {
                 when -= (when * (w + when * (0.5 * pull + when * jerk / 6)) - way) / speed;
             }
             if (!(when > 0) || when >= best.h) continue;
-            const bool jump = bar_ohms(p, c.sector) != bar_ohms(p, c.sector + (w >= 0 ? 1 : -1));
-            best = {static_cast<int>(i), edge, when, c.pitch() * (jump ? near_bad_edge : near_edge)};
+            best = {static_cast<int>(i), edge, when};
         }
         return best;
+    }
+    /// The share of the attempted step at which the edge passes, beyond 1 too; by Newton on the continuous
+    /// answer.
+    double share_to_edge(const Aim& aimed) {
+        const int k = port(turning[static_cast<std::size_t>(aimed.which)]).first + 2;
+        const auto K = static_cast<std::size_t>(k);
+        const double way = stepper.end.own[K] - at.own[K];
+        double s = 1;
+        for (int turn = 0; turn < 4; ++turn) s -= (stepper.own_at(at, k, s) - aimed.edge) / way;
+        return s;
     }
     void note_pulls() {
         for (std::size_t i = 0; i < turning.size(); ++i) {
@@ -311,6 +338,8 @@ struct Run {
         double length = to_limit ? limit : h > 0.5 * limit ? 0.5 * limit : h;
         bool landing = false;
         int landings = 0;
+        double taken = 1; // of the step
+        int refined = 0;
         while (true) {
             const double error = stepper.attempt(at, length);
             const double factor = std::clamp(0.9 / std::sqrt(std::sqrt(std::max(error, 1e-10))), 0.2, 6.0);
@@ -324,15 +353,12 @@ struct Run {
             }
             stepper.prepare_dense(at);
             if (to_limit && to_edge) {
-                const auto k = static_cast<std::size_t>(port(turning[static_cast<std::size_t>(aimed.which)]).first);
-                const double missed = stepper.end.own[k + 2] - aimed.edge;
-                if (std::abs(missed) > aimed.close_enough && landings++ < most_landings) {
-                    const double better = length - missed / stepper.end.own[k + 1];
-                    if (better > 0.2 * length && better < 1.5 * length) {
-                        length = better;
-                        ++count.rejected;
-                        continue;
-                    }
+                taken = share_to_edge(aimed);
+                if (std::abs(taken - 1) > trim && landings++ < most_landings) {
+                    length *= std::clamp(taken, 0.2, 1.5);
+                    taken = 1;
+                    ++count.rejected;
+                    continue;
                 }
             }
             if (!landing && (bends() || relay_asks())) {
@@ -345,6 +371,10 @@ struct Run {
                     continue;
                 }
             }
+            if (landing && refined++ < 2 && sharpen(length)) {
+                ++count.rejected;
+                continue;
+            }
             const double wished = length * factor;
             h = landing || to_limit ? std::max(h, wished) : wished;
             if (!turning.empty()) {
@@ -352,12 +382,19 @@ struct Run {
                 wishes[step_of_bar++] = wished;
             }
             ++count.steps;
-            if (watch) watch({t, length, at, stepper});
+            if (watch) watch({t, length, taken, at, stepper});
             if (!turning.empty()) note_pulls();
-            t = to_limit && !to_edge ? std::min(stop, t + length) : t + length;
-            if (to_limit && !to_edge && stop - t < 1e-12) t = stop;
-            std::swap(at.volts, stepper.end.volts);
-            std::swap(at.own, stepper.end.own);
+            t += taken * length;
+            if (to_limit && !to_edge) t = std::max(t, stop);
+            if (taken == 1) {
+                std::swap(at.volts, stepper.end.volts);
+                std::swap(at.own, stepper.end.own);
+            } else {
+                for (std::size_t n = 0; n < at.volts.size(); ++n)
+                    at.volts[n] = stepper.volts_at(at, static_cast<int>(n), taken);
+                for (std::size_t k = 0; k < at.own.size(); ++k)
+                    at.own[k] = stepper.own_at(at, static_cast<int>(k), taken);
+            }
             if (to_limit && to_edge) pass_edge(aimed);
             break;
         }

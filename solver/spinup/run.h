@@ -7,9 +7,10 @@
 
 namespace lostvolts {
 
-/// Whoever watches the run is told of every step, from `at` to stepper.end; prepare_dense() has been called.
+/// Whoever watches the run is told of every step: of `length`, from `at`, of which the run takes `share`
+/// (near 1, or a little more, where it ends at a commutator's edge). prepare_dense() has been called.
 struct Step {
-    double from = 0, length = 0;
+    double from = 0, length = 0, share = 1;
     const Moment& at;
     const Stepper& stepper;
 };

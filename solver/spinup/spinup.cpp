@@ -40,10 +40,10 @@ struct Recorder {
     }
 
     void take(const Step& step) {
-        const double until = step.from + step.length;
+        const double until = step.from + step.share * step.length;
         const bool last = until >= duration;
         while (out.seconds.size() < samples && (due() < until || last)) {
-            const double s = std::clamp((due() - step.from) / step.length, 0.0, 1.0);
+            const double s = std::clamp((due() - step.from) / step.length, 0.0, step.share);
             row([&](const Reader& r) { return read(r, model, step, s); });
         }
     }
