@@ -5,7 +5,8 @@
 #include <limits>
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
+
+#include "solver/network/relays.h"
 
 namespace lostvolts {
 namespace {
@@ -14,6 +15,7 @@ constexpr int plain_steps = 15;
 constexpr int careful_steps = 300;
 constexpr double settled_own = 1e-8; // of a part's own unknown, or of own_scale (A, rad/s, V)
 constexpr double own_scale = 1e-3;
+constexpr double fed_volts = 1;         // across a part in a circuit that is all but unloaded
 constexpr int most_relay_moves = 4;     // in, out and in again is a sequence; more is chatter
 constexpr double settled_share = 1e-11; // of the largest current
 
@@ -118,13 +120,18 @@ struct Solve {
     /// No point can stand further from another than all the sources in series: a constant-power load also
     /// "works" at a million volts and no current.
     bool within_reach() const {
-        double most = 1;
-        for (const AnyPart& part : setup.parts) {
-            if (const auto* b = std::get_if<Battery<>>(&part)) most += si(b->emf);
-            if (const auto* c = std::get_if<Charger<>>(&part)) most += si(c->regulated);
-        }
+        const double most = 1 + supply_volts();
         return std::all_of(out.node_volts.begin(), out.node_volts.end(),
                            [&](double v) { return std::abs(v) <= most; });
+    }
+
+    double supply_volts() const {
+        double sum = 0;
+        for (const AnyPart& part : setup.parts) {
+            if (const auto* b = std::get_if<Battery<>>(&part)) sum += si(b->emf);
+            if (const auto* c = std::get_if<Charger<>>(&part)) sum += si(c->regulated);
+        }
+        return sum;
     }
 
     /// Where the lines say a part's own unknowns go at `volts`.
@@ -164,57 +171,75 @@ struct Solve {
 
     /// New lines at the new volts; true when the old ones already told these currents.
     bool renew_curved(double share) {
-        double largest = 0, wrong = 0, moved = 0;
+        double largest = 0, wrong = 0;
+        bool still = true;
         for (const int c : work.curved) {
             const auto p = static_cast<std::size_t>(c);
-            const double v = across(p), v_full = work.line_volts[p] + (v - work.line_volts[p]) / share;
-            const double told = work.lines[p].amps + work.lines[p].siemens * (v - work.line_volts[p]);
-            const std::array<double, most_own> target = own_told(p, share < 1 ? v_full : v);
-            for (std::size_t k = 0; k < most_own; ++k)
-                out.own[p][k] = share < 1 ? out.own[p][k] + share * (target[k] - out.own[p][k]) : target[k];
-            work.lines[p] = take_line(p, v);
+            Line& line = work.lines[p];
+            const double v = across(p), told = line.amps + line.siemens * (v - work.line_volts[p]);
+            move_own(p, v, share);
+            line = take_line(p, v);
             work.line_volts[p] = v;
-            const Line& line = work.lines[p];
             largest = std::max({largest, std::abs(line.amps), std::abs(told)});
             wrong = std::max(wrong, std::abs(line.amps - told));
             for (std::size_t k = 0; k < most_own; ++k)
-                moved = std::max(moved,
-                                 std::abs(line.own[k] - out.own[p][k]) / (std::abs(line.own[k]) + own_scale));
+                still = still && std::abs(line.own[k] - out.own[p][k]) <=
+                                     settled_own * (std::abs(line.own[k]) + own_scale);
         }
-        return wrong <= settled_share * largest + 1e-15 && moved <= settled_own;
+        return still && wrong <= settled_share * largest + 1e-15;
     }
 
+    /// Takes a part's own unknowns that share of the way that its line tells them to go.
+    void move_own(std::size_t p, double v, double share) {
+        if (share == 1) {
+            out.own[p] = own_told(p, v);
+            return;
+        }
+        const double start = work.line_volts[p];
+        const std::array<double, most_own> target = own_told(p, start + (v - start) / share);
+        for (std::size_t k = 0; k < most_own; ++k) out.own[p][k] += share * (target[k] - out.own[p][k]);
+    }
+
+    /// A first solve with every part at rest, 0 V across it: nearly unloaded. What then gets volts starts as
+    /// its nameplate says; what gets next to none stays at rest, for a dead motor or lamp that starts from
+    /// its nameplate comes down by halves.
     void start() {
-        for (std::size_t p = 0; p < setup.parts.size(); ++p) out.own[p] = start_of(setup.parts[p]).own;
-        stamp_straight();
+        rest();
+        ++out.iterations;
+        solve_lines();
+        out.node_volts.swap(work.amps);
         for (const int c : work.curved) {
             const auto p = static_cast<std::size_t>(c);
-            work.line_volts[p] = start_of(setup.parts[p]).volts;
-            work.lines[p] = take_line(p, work.line_volts[p]);
+            if (std::abs(across(p)) > fed_volts) out.own[p] = start_of(setup.parts[p]).own;
+            relinearise(p);
         }
+    }
+
+    void rest() {
+        for (auto& own : out.own) own = {};
+        std::fill(out.node_volts.begin(), out.node_volts.end(), 0.0);
+        relinearise();
+    }
+
+    void relinearise(std::size_t p) {
+        work.line_volts[p] = across(p);
+        work.lines[p] = take_line(p, work.line_volts[p]);
     }
 
     void relinearise() {
         stamp_straight();
-        for (const int c : work.curved) {
-            const auto p = static_cast<std::size_t>(c);
-            work.line_volts[p] = across(p);
-            work.lines[p] = take_line(p, work.line_volts[p]);
-        }
+        for (const int c : work.curved) relinearise(static_cast<std::size_t>(c));
     }
 
-    /// Second way: from the start again, kink by kink.
+    /// Second way: from rest, kink by kink.
     bool kink_by_kink() {
-        start();
-        std::fill(out.node_volts.begin(), out.node_volts.end(), 0.0);
-        relinearise();
+        rest();
         return newton(true);
     }
 
     /// Third way: let the circuit start up in time, in growing implicit Euler steps, until it stands still.
     bool start_up() {
-        for (auto& own : out.own) own = {};
-        std::fill(out.node_volts.begin(), out.node_volts.end(), 0.0);
+        rest();
         for (double seconds = 1e-5; seconds < 1e5; seconds *= 2) {
             for (std::size_t p = 0; p < setup.parts.size(); ++p)
                 work.stores[p] = stored_at(setup.parts[p], across(p), out.own[p]);
@@ -234,7 +259,7 @@ struct Solve {
         for (int k = 1; k <= 40; ++k) {
             source_share = k / 40.0;
             if (k == 1)
-                start();
+                rest();
             else
                 relinearise();
             if (!newton(true)) return false;
@@ -315,37 +340,6 @@ Problem no_working_point(const Network& network, const Setup& setup, const Works
             fmt::format("state \"{}\": no working point was found; {} \"{}\" does not come to rest",
                         c.states[static_cast<std::size_t>(setup.state)].name, kind_of(part.law), part.name),
             "check its numbers, and that something in its path limits the current", ""};
-}
-
-Problem chattering(const Network& network, const Setup& setup, const std::vector<PartId>& moving) {
-    const Circuit& c = *network.circuit;
-    std::vector<std::string> names;
-    for (const PartId p : moving)
-        names.push_back(fmt::format("\"{}\"", c.parts[static_cast<std::size_t>(p)].name));
-    return {c.file, c.parts[static_cast<std::size_t>(moving.front())].place,
-            fmt::format("state \"{}\": relay {} chatters: closed, it takes away its own coil's voltage; "
-                        "open, it gets it back",
-                        c.states[static_cast<std::size_t>(setup.state)].name,
-                        fmt::join(names, " and relay ")),
-            "check where its coil is fed from, or hold it with closed = [...] in the state", ""};
-}
-
-/// Moves every free relay whose coil asks for it; the ones that moved.
-std::vector<PartId> move_relays(const Network& network, Setup& setup, const Operating& at) {
-    std::vector<PartId> moved;
-    for (std::size_t p = 0; p < setup.parts.size(); ++p) {
-        const int coil = network.coil_branch[p];
-        if (coil == none || setup.held[p] || setup.link[p] != Link::part) continue;
-        auto& relay = std::get<Relay<>>(setup.parts[p]);
-        const double amps = std::abs(at.branch_amps[static_cast<std::size_t>(coil)]);
-        const double volts = amps * si(relay.coil); // what the winding itself gets
-        const bool close = relay.settings.closed ? volts >= si(relay.settings.drop_out)
-                                                 : volts >= si(relay.settings.pull_in);
-        if (close == relay.settings.closed) continue;
-        relay.settings.closed = close;
-        moved.push_back(static_cast<PartId>(p));
-    }
-    return moved;
 }
 
 } // namespace
