@@ -19,6 +19,48 @@ std::string battery(const std::string& name, const std::string& to, const std::s
 
 } // namespace
 
+TEST_CASE("two batteries feeding one resistor share it as the book says") {
+    // [LEC] branch currents, 28 V behind 4 ohm and 7 V behind 1 ohm into 2 ohm (from memory, recomputed): 8
+    // V; 5 A, 4 A, and 1 A backwards through the smaller battery.
+    const Solved s = solved(battery("b1", "n", "28 V", "4 ohm") + battery("b2", "n", "7 V", "1 ohm") +
+                            resistor("r2", "n", "0", "2 ohm"));
+    CHECK(s.volts("n") == doctest::Approx(8).epsilon(1e-12));
+    CHECK(s.amps("b1") == doctest::Approx(5).epsilon(1e-12));
+    CHECK(s.amps("r2") == doctest::Approx(4).epsilon(1e-12));
+    CHECK(s.amps("b2") == doctest::Approx(-1).epsilon(1e-12));
+}
+
+TEST_CASE("an unbalanced bridge stands as the book says") {
+    // [LEC] mesh currents (from memory, recomputed). Tolerance: ten micro-ohms of supply in 176 ohm.
+    const Solved s = solved(
+        supply("24 V") + resistor("top left", "+", "left", "150 ohm") +
+        resistor("top right", "+", "right", "50 ohm") + resistor("bridge", "right", "left", "100 ohm") +
+        resistor("bottom left", "left", "0", "300 ohm") + resistor("bottom right", "right", "0", "250 ohm"));
+    CHECK(s.volts("left") == doctest::Approx(17.65517241).epsilon(1e-7));
+    CHECK(s.volts("right") == doctest::Approx(19.31034483).epsilon(1e-7));
+    CHECK(s.amps("supply +") == doctest::Approx(0.1360919540).epsilon(1e-7));
+    CHECK(s.amps("top right") == doctest::Approx(0.09379310345).epsilon(1e-7));
+    CHECK(s.amps("bottom right") == doctest::Approx(0.07724137931).epsilon(1e-7));
+    CHECK(s.amps("bridge") == doctest::Approx(0.01655172414).epsilon(1e-6));
+}
+
+TEST_CASE("a battery's internal resistance takes its share") {
+    // [OSX] electromotive force (from memory, recomputed): 12 V behind 0.1 ohm with 10 and 0.5 ohm, and
+    // behind 0.5 ohm with 0.5 ohm. Tolerance: the digits printed.
+    const auto loop = [](const std::string& inside, const std::string& load) {
+        return solved(battery("b", "+", "12 V", inside) + resistor("load", "+", "0", load));
+    };
+    const Solved light = loop("0.1 ohm", "10 ohm"), heavy = loop("0.1 ohm", "0.5 ohm"),
+                 old = loop("0.5 ohm", "0.5 ohm");
+    CHECK(std::abs(light.amps("load") - 1.188) <= 0.0005);
+    CHECK(std::abs(light.volts("+") - 11.88) <= 0.005);
+    CHECK(heavy.amps("load") == doctest::Approx(20).epsilon(1e-12));
+    CHECK(heavy.volts("+") == doctest::Approx(10).epsilon(1e-12));
+    CHECK(si(heavy.part("load").power) == doctest::Approx(200).epsilon(1e-12));
+    CHECK(old.amps("load") == doctest::Approx(12).epsilon(1e-12));
+    CHECK(si(old.part("load").power) == doctest::Approx(72).epsilon(1e-12));
+}
+
 TEST_CASE("two batteries and their resistors are one battery of 11.2 V behind 0.8 ohm") {
     // [LEC] Thevenin's and Norton's theorem (from memory, recomputed): without R2 the terminals read 11.2 V;
     // shorted they give 14 A; 2 ohm across them gets 8 V and 4 A. Tolerance: the

@@ -52,6 +52,18 @@ TEST_CASE("a scooter's motor runs loaded and unloaded as the exam says") {
     CHECK(std::abs(idle.motor_rpm() - 1580.57) <= 0.05); // from 165.52 rad/s, rounded
 }
 
+TEST_CASE("the scooter's motor driving a fan settles where the exam says") {
+    // [EMD] the same task: 48 V, k = 0.29, 2.4 ohm, T = 0.001·ω²: 60.63 rad/s, 12.67 A, 3.68 N·m. Tolerance:
+    // the digits printed.
+    const Solved s = solved(supply("48 V") +
+                            part("m", "motor", "+", "0",
+                                 "resistance = \"2.4 ohm\"\nconstant = \"0.29 V s\"\nload = \"quadratic\"\n"
+                                 "load_torque = \"10 N m\"\nload_speed = \"100 rad/s\""));
+    CHECK(std::abs(si(s.motor().speed) - 60.63) <= rounding(2));
+    CHECK(std::abs(s.motor_amps() - 12.67) <= rounding(2));
+    CHECK(std::abs(si(s.motor().torque) - 3.68) <= rounding(2));
+}
+
 TEST_CASE("starting torque and current are those of the exam") {
     // [EMD] mock exam summer 2024 task 2: 230 V, 1.2 ohm, 26.1 N·m at 20 A, so k = 1.305: 191.67 A and 250.13
     // N·m held still. Tolerance: the digits printed, and ten micro-ohms each of supply and lead in 1.2 ohm.
@@ -102,16 +114,38 @@ TEST_CASE("armature current slows a motor at constant field as in Chapman's exam
     }
 }
 
+TEST_CASE("a nameplate gives the published constant, torque and stall") {
+    // [MSL] permanent-magnet machine data, read: 100 V, 100 A, 1425 rpm, 0.05 ohm have k = 0.6366 V·s, 95 V
+    // of back emf and 63.66 N·m; held still 100 V over 0.05 ohm. Tolerance: the digits printed; ten
+    // micro-ohms of supply are 2e-4 of the winding.
+    const Circuit c =
+        circuit_of(supply("100 V") +
+                   part("m", "motor", "+", "0",
+                        "rated = \"100 V\"\nrun_current = \"100 A\"\nstall_current = \"2000 A\"\n"
+                        "run_speed = \"1425 rpm\"") +
+                   run_and_stall);
+    CHECK(si(std::get<Motor<>>(c.parts[1].law).constant) ==
+          doctest::Approx(0.6366197723675815).epsilon(1e-12));
+    CHECK(si(std::get<Motor<>>(c.parts[1].law).load_torque) == doctest::Approx(63.66).epsilon(5e-5));
+    const auto states = predict(analyse(std::make_shared<const Circuit>(c)));
+    REQUIRE(states);
+    CHECK(si((*states)[0].motors[0].back_emf) == doctest::Approx(95).epsilon(5e-5));
+    CHECK(si((*states)[1].motors[0].current) == doctest::Approx(2000).epsilon(2.1e-4));
+}
+
 TEST_CASE("further nameplates have the published resistance, back emf and start") {
-    // Volts, run and stall amperes → back emf at speed: [BK] 5.5 V; [EMD] 600 V, 0.14 ohm, 90.8 A; 460 V,
-    // 0.15 ohm: 120 A leaves 442 V and 84 A 447.4 V (textbook problem, read at meritnation.com). Tolerance:
-    // the digits printed.
+    // Volts, run and stall amperes → back emf at speed: [BK] 5.5, 6, 115 and 120 V; 48 V from OpenStax
+    // College Physics, back emf (from memory, recomputed); [EMD] 600 V, 0.14 ohm, 90.8 A; 460 V, 0.15 ohm:
+    // 120 A leaves 442 V and 84 A 447.4 V (textbook problem, read at meritnation.com). Tolerance: the digits
+    // printed.
     struct Row {
         double volts, run, stall, back_emf;
         int digits;
     };
-    for (const Row& row : {Row{5.5, 1.9, 8.6, 4.285, 3}, Row{600, 90.8, 600 / 0.14, 587.3, 1},
-                           Row{460, 120, 460 / 0.15, 442, 0}, Row{460, 84, 460 / 0.15, 447.4, 1}}) {
+    for (const Row& row :
+         {Row{5.5, 1.9, 8.6, 4.285, 3}, Row{6, 3, 12, 4.5, 1}, Row{115, 6.5, 21.5, 80.23, 2},
+          Row{120, 7, 120 / 0.72, 114.96, 2}, Row{48, 20, 120, 40, 0}, Row{600, 90.8, 600 / 0.14, 587.3, 1},
+          Row{460, 120, 460 / 0.15, 442, 0}, Row{460, 84, 460 / 0.15, 447.4, 1}}) {
         INFO(row.volts << " V, " << row.run << " A");
         const Solved s = solved(supply(fmt::format("{} V", row.volts)) +
                                 part("m", "motor", "+", "0",
@@ -125,11 +159,14 @@ TEST_CASE("further nameplates have the published resistance, back emf and start"
     }
 }
 
-TEST_CASE("resistance in series tames a start to a fifth") {
+TEST_CASE("resistance in series tames a start to a fifth, or to fifteen amperes") {
     // Textbook problem, read at forum.allaboutcircuits.com thread 31693: 100 V, 0.2 ohm: 500 A at start, and
     // 100 A with 0.8 ohm added. Tolerance: ten micro-ohms each of supply and lead.
     CHECK(fed_by(100, {0.2, 0.75}).motor_amps(1) == doctest::Approx(500).epsilon(1.1e-4));
     CHECK(fed_by(100, {0.2, 0.75}, 0.8).motor_amps(1) == doctest::Approx(100).epsilon(1.1e-5));
+    // [BK], read: 120 V, 0.72 ohm, 166.7 A at start; 7.28 ohm in series for 15 A.
+    CHECK(fed_by(120, {0.72, 0.65}).motor_amps(1) == doctest::Approx(166.7).epsilon(3e-4));
+    CHECK(fed_by(120, {0.72, 0.65}, 7.28).motor_amps(1) == doctest::Approx(15).epsilon(3e-6));
 }
 
 TEST_CASE("viscous drag alone holds a motor at the tutorial's speed") {
