@@ -67,15 +67,16 @@ Phase phase_at(std::span<const double> x, double cycles_per_value) {
 }
 
 /// Mean of each bar's cell in every turn; the spread of that mean from turn to turn says how sure it is.
-std::vector<UnevenStep> uneven_bars(const RippleStretch& stretch, double turn_seconds, int bars) {
+std::vector<UnevenStep> uneven_cells(const RippleStretch& stretch, double turn_seconds, int bars,
+                                     double shift) {
     const double per_turn = turn_seconds / stretch.step_seconds;
     if (per_turn < 2.0 * bars) return {};
     const auto want = static_cast<std::size_t>(per_turn * most_turns_folded);
     const std::size_t from = stretch.values.size() > want ? stretch.values.size() - want : 0;
     const std::span<const double> x = std::span(stretch.values).subspan(from);
-    // The bar ripple's phase sets where the cells begin: half a bar before its crest.
+    // The bar ripple's phase sets where the cells begin: half a bar before its crest, less the shift.
     const Phase phase = phase_at(x, bars / per_turn);
-    const double crest = -phase.angle / (2 * std::numbers::pi); // in bars, at value 0
+    const double crest = -phase.angle / (2 * std::numbers::pi) - shift; // in bars, at value 0
     const auto turns = static_cast<std::size_t>(static_cast<double>(x.size()) / per_turn);
     if (turns < 3) return {};
     std::vector<std::vector<double>> means(static_cast<std::size_t>(bars));
@@ -127,6 +128,16 @@ std::vector<UnevenStep> uneven_bars(const RippleStretch& stretch, double turn_se
     std::sort(all.begin(), all.end(),
               [](const UnevenStep& a, const UnevenStep& b) { return std::abs(a.off) > std::abs(b.off); });
     return all;
+}
+
+/// A bar's own stretch begins at a crest of the ripple or between two: whichever way shows a bar further off.
+std::vector<UnevenStep> uneven_bars(const RippleStretch& stretch, double turn_seconds, int bars) {
+    auto at_crests = uneven_cells(stretch, turn_seconds, bars, 0);
+    auto between = uneven_cells(stretch, turn_seconds, bars, 0.5);
+    const auto reach = [](const std::vector<UnevenStep>& u) {
+        return u.empty() ? 0.0 : std::abs(u.front().off);
+    };
+    return reach(between) > reach(at_crests) ? between : at_crests;
 }
 
 } // namespace
