@@ -70,11 +70,11 @@ constexpr auto balance(const Filament& f, const Voltage<S>& v, const std::tuple<
 /// A dark filament's y.
 inline std::tuple<double> start(const Filament&) { return {std::pow(dark_filament, 3.0 / 8)}; }
 
-/// Q/P_rated is 80 ms for 21 W at 12 V, so that such a lamp is within 5 % of its settled current 50 ms after
+/// Q/P_rated is 78 ms for 21 W at 12 V, so that such a lamp is within 5 % of its settled current 50 ms after
 /// it is switched on; it grows with the filament's diameter, ∝ I^(2/3). Common practice, no source.
 inline Filament filament(const Lamp<>& p) {
     const double amps = si(p.settings.power) / si(p.settings.rated);
-    const double seconds = 0.080 * std::pow(amps / 1.75, 2.0 / 3);
+    const double seconds = 0.078 * std::pow(amps / 1.75, 2.0 / 3);
     const Power<> power = p.settings.rated * p.settings.rated / p.resistance;
     return {p.resistance, power, power * from_si<Time<>>(seconds)};
 }

@@ -14,6 +14,7 @@ constexpr double step_share = 0.5; // of the tolerance, for the error of one ste
 constexpr double shortest = 1e-13; // seconds; below it the run has got stuck
 constexpr double trim = 0.03;      // of a step: so much the continuous answer may take from it or add
 constexpr double coil_care = 0.1;  // of the error elsewhere: a late relay shifts everything after it
+constexpr double dark_size = 0.04; // of a filament's temperature: dark, it conducts twelve times as well
 constexpr int most_landings = 8;
 
 } // namespace
@@ -24,6 +25,7 @@ Run::Run(const Network& n, const SpinUpRequest& r, Model& m, const Watch& w, std
       at(m.start) {
     for (std::size_t p = 0; p < model.system.ports.size(); ++p) {
         const TimeLaw& law = model.system.ports[p].law;
+        if (std::holds_alternative<Filament>(law)) filaments.push_back(model.system.ports[p].first);
         if (std::holds_alternative<Commutating>(law)) turning.push_back(static_cast<int>(p));
         if (std::holds_alternative<Charger<>>(law) || std::holds_alternative<Commutating>(law) ||
             std::holds_alternative<Contact>(law) || std::holds_alternative<Diode<>>(law) ||
@@ -47,6 +49,7 @@ void Run::renew_scales() {
     for (const Mover& m : model.movers)
         if (m.coil_port != none)
             model.system.scale[static_cast<std::size_t>(port(m.coil_port).first)] *= coil_care;
+    for (const int k : filaments) model.system.scale[static_cast<std::size_t>(k)] = share * dark_size;
     for (const int p : turning) { // an angle only counts within its bar
         const auto k = static_cast<std::size_t>(port(p).first + 2);
         model.size[k] = std::get<Commutating>(port(p).law).pitch();
@@ -111,8 +114,8 @@ std::optional<Problem> Run::step(double stop) {
     for (; aimed.h == 0; aimed = aim()) pass_edge(aimed);
     if (step_of_bar < wishes.size()) h = wishes[step_of_bar];
     double limit = std::min(stop - t, si(request.longest_step));
-    bool to_edge = false;
-    if (aimed.h <= limit) limit = aimed.h, to_edge = true;
+    bool to_edge = false, to_stop = stop - t <= limit;
+    if (aimed.h <= limit) limit = aimed.h, to_edge = true, to_stop = false;
     bool to_limit = h >= limit * (1 - 1e-9);
     double length = to_limit ? limit : h > 0.5 * limit ? 0.5 * limit : h;
     bool landing = false;
@@ -164,7 +167,10 @@ std::optional<Problem> Run::step(double stop) {
         if (watch) watch({t, length, taken, at, stepper});
         if (!turning.empty()) note_pulls();
         t += taken * length;
-        if (to_limit && !to_edge) t = std::max(t, stop);
+        for (Port& p : model.system.ports)
+            if (p.emf_rate != 0)
+                std::get<Supply>(p.law).emf += from_si<Voltage<>>(p.emf_rate * taken * length);
+        if (to_limit && to_stop) t = std::max(t, stop);
         if (taken == 1) {
             std::swap(at.volts, stepper.end.volts);
             std::swap(at.own, stepper.end.own);

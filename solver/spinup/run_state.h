@@ -75,6 +75,7 @@ struct Run {
     double t = 0, h = 0;
     std::vector<int> bent{}, regions{}; // ports whose law has bends, and where on it they are
     std::vector<char> follows{};        // per own unknown
+    std::vector<int> filaments{};       // own unknowns
     std::vector<int> turning{};         // ports of commutating motors
     std::vector<double> last_pull{};    // of each, the angular acceleration a step ago, and its time
     double last_t = 0;

@@ -168,10 +168,11 @@ struct Ida::Inside {
         for (const Item& i : items) count += std::holds_alternative<Contact>(i.law);
         return count;
     }
-    void put_out(const int* found) {
-        int k = 0;
+    /// Arcs that have come to their end, several at once where contacts lie side by side.
+    void put_out(const double* y) {
         for (Item& i : items)
-            if (std::holds_alternative<Contact>(i.law) && found[k++] != 0) i.arcs = 0;
+            if (const auto* c = std::get_if<Contact>(&i.law); c && i.arcs != 0)
+                if (i.arcs * (volts(y, i.a) - volts(y, i.b)) < si(c->arc) * (1 + 1e-4)) i.arcs = 0;
     }
     /// Open contacts that would stand more than the arc's volts arc; true when one does.
     bool strike(const double* y) {
@@ -277,7 +278,7 @@ IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& toleranc
         ++sample;
     };
     while (static_cast<double>(sample) * every < t) write(true);
-    bool ok = true;
+    bool ok = true, may_strike = true;
     while (ok && t < duration) {
         for (; event < events.size() && si(events[event].at) <= t + 1e-15; ++event)
             for (Item& i : in.items)
@@ -297,10 +298,10 @@ IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& toleranc
             IDASetMaxNumStepsIC(ida, 50);
             ok = IDACalcIC(ida, IDA_YA_YDP_INIT, t + std::min(1e-6, 0.5 * (until - t))) >= 0;
             must(IDAGetConsistentIC(ida, y, dy), "consistent");
-        } while (ok && in.strike(NV_DATA_S(y)));
+        } while (ok && may_strike && in.strike(NV_DATA_S(y)));
         if (!ok) break;
         must(IDASetStopTime(ida, until), "stop");
-        bool again = false;
+        bool again = false; // an arc went out: on from there, and it stays out
         if (sample == 0) write(false);
         while (ok && !again && t < until) {
             const double due = static_cast<double>(sample) * every;
@@ -310,15 +311,14 @@ IdaTrace Ida::run(const std::vector<Event>& events, const IdaTolerance& toleranc
             ok = went >= 0;
             t = reached;
             if (went == IDA_ROOT_RETURN) {
-                std::vector<int> found(static_cast<std::size_t>(in.contacts()));
-                IDAGetRootInfo(ida, found.data());
-                in.put_out(found.data());
+                in.put_out(NV_DATA_S(y));
                 again = true;
             } else if (ok && !at_end) {
                 write(false);
             }
             if (went == IDA_TSTOP_RETURN || t >= until) t = until;
         }
+        may_strike = !again;
     }
     long last = 0;
     IDAGetNumSteps(ida, &last);
