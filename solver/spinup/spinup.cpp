@@ -50,9 +50,10 @@ struct Recorder {
     }
 };
 
-Problems problems_of(const Network& network, const SpinUpRequest& r) {
+} // namespace
+
+Problems check_request(const Circuit& c, const SpinUpRequest& r) {
     Problems problems;
-    const Circuit& c = *network.circuit;
     const auto wrong = [&](std::string what, std::string write) {
         problems.push_back({c.file, {}, std::move(what), std::move(write), ""});
     };
@@ -79,8 +80,6 @@ Problems problems_of(const Network& network, const SpinUpRequest& r) {
     return problems;
 }
 
-} // namespace
-
 std::string_view name_of(Happening what) {
     switch (what) {
     case Happening::closes:
@@ -100,7 +99,7 @@ std::string_view name_of(Happening what) {
 }
 
 Result<SpinUp> spin_up(const Network& network, const SpinUpRequest& request) {
-    if (Problems wrong = problems_of(network, request); !wrong.empty()) return wrong;
+    if (Problems wrong = check_request(*network.circuit, request); !wrong.empty()) return wrong;
     Workspace work;
     auto model = build_model(network, request, work);
     if (!model) return model.problems();

@@ -139,7 +139,9 @@ struct SpinUp {
     int bars = 0; ///< commutator edges passed
 };
 
-/// Errors: a request that the circuit can't serve, or an instant at which no currents were found that
+/// What is wrong with a request; nothing when it can be run.
+Problems check_request(const Circuit& circuit, const SpinUpRequest& request);
+/// Errors: those of check_request(), or an instant at which no currents were found that
 /// balance.
 Result<SpinUp> spin_up(const Network& network, const SpinUpRequest& request);
 
