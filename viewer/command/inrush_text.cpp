@@ -110,24 +110,21 @@ std::vector<InrushColumn> usual_probes(const Circuit& c) {
     std::vector<InrushColumn> columns;
     const auto parts = static_cast<PartId>(c.parts.size());
     const auto law = [&](PartId p) -> const AnyPart& { return c.parts[static_cast<std::size_t>(p)].law; };
-    const auto add = [&](PartId p) {
-        const Part& part = c.parts[static_cast<std::size_t>(p)];
-        columns.push_back(amps_column(c, p));
-        columns.push_back(volts_column(c, part.from, part.to));
-    };
-    for (PartId p = 0; p < parts; ++p)
-        if (std::holds_alternative<Motor<>>(law(p))) add(p), columns.push_back(speed_column(c, p));
-    if (columns.empty())
-        for (PartId p = 0; p < parts; ++p)
-            if (std::holds_alternative<Lamp<>>(law(p)) || std::holds_alternative<Heater<>>(law(p)) ||
-                std::holds_alternative<Electronic<>>(law(p)) || std::holds_alternative<Solenoid<>>(law(p)) ||
-                std::holds_alternative<Resistor<>>(law(p)) || std::holds_alternative<Capacitor<>>(law(p)))
-                add(p);
     for (PartId p = 0; p < parts; ++p)
         if (std::holds_alternative<Battery<>>(law(p))) {
             const Part& part = c.parts[static_cast<std::size_t>(p)];
             columns.push_back(volts_column(c, part.to, part.from));
+            break;
         }
+    const std::size_t before = columns.size();
+    for (PartId p = 0; p < parts; ++p)
+        if (std::holds_alternative<Motor<>>(law(p))) columns.push_back(amps_column(c, p));
+    if (columns.size() > before) return columns;
+    for (PartId p = 0; p < parts; ++p)
+        if (std::holds_alternative<Lamp<>>(law(p)) || std::holds_alternative<Heater<>>(law(p)) ||
+            std::holds_alternative<Electronic<>>(law(p)) || std::holds_alternative<Solenoid<>>(law(p)) ||
+            std::holds_alternative<Resistor<>>(law(p)) || std::holds_alternative<Capacitor<>>(law(p)))
+            columns.push_back(amps_column(c, p));
     return columns;
 }
 

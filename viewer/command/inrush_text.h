@@ -20,7 +20,8 @@ struct InrushColumn {
 /// A probe in plain words: "A: rinse pump" is the current through a part, "V: pump + / pump -" the voltage
 /// from the red lead to the black, "V: pump +" that against ground, "rpm: rinse pump" a motor's speed.
 Result<InrushColumn> read_probe(const Circuit& circuit, std::string_view words);
-/// Without any: current through, voltage across and speed of each motor (else of each load), and the supply.
+/// Without any: volts of the first battery, and the current of each motor; of other loads where there is no
+/// motor. With one motor that is what `waveform` reads without being told which column is which.
 std::vector<InrushColumn> usual_probes(const Circuit& circuit);
 
 /// A header, a row of units, a row per sample.
