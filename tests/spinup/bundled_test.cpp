@@ -1,6 +1,7 @@
 // Every state of every bundled circuit, started with bouncing contacts.
 #include "solver/circuit/read.h"
 #include "solver/spinup/spinup.h"
+#include "tests/network/builder.h"
 #include "tests/spinup/ida.h"
 
 #include <doctest/doctest.h>
@@ -104,9 +105,9 @@ TEST_CASE("every bundled circuit starts up as SUNDIALS IDA says") {
                 const double best = greatest_difference(instants->columns, theirs.columns);
                 const std::string kind = ripple ? ", ripple: " : ": ";
                 MESSAGE(path.parent_path().filename().string()
-                        << ", " << circuit->states[static_cast<std::size_t>(state)].name << kind << off / most << " of " << most << " A in "
-                        << ours->steps << " + " << ours->rejected << " steps; at 1e-8 " << best / most
-                        << "; IDA " << theirs.steps << " steps");
+                        << ", " << circuit->states[static_cast<std::size_t>(state)].name << kind << off / most
+                        << " of " << most << " A in " << ours->steps << " + " << ours->rejected
+                        << " steps; at 1e-8 " << best / most << "; IDA " << theirs.steps << " steps");
                 CHECK(off <= 1e-4 * most);
                 CHECK(best <= 1e-5 * most);
                 ++compared;
@@ -187,4 +188,43 @@ TEST_CASE("a worn bar shows once a revolution and nowhere else") {
     REQUIRE(dips.size() >= 4);
     const double turn = (dips.back() - dips.front()) / static_cast<double>(dips.size() - 1);
     CHECK(std::abs(turn * run->columns[1].back() - 2 * 3.14159265358979) < 2e-2);
+}
+
+TEST_CASE("motors that start together pull one another's supply down as IDA says") {
+    // Expected: IDA on the same equations, to 1e-4 of the greatest current; beside a capacitor and a lamp,
+    // and the second motor draws less at its peak than it does alone.
+    const auto both = [](bool with_first) {
+        testing::Builder b;
+        b.add(testing::battery(12.6, 0.05), "-", "+");
+        b.add(testing::conductor<Switch<>>(0.005), "+", "bus");
+        if (with_first)
+            b.add(testing::nameplate_motor(12, 20, 80, 2500, LoadLaw::quadratic), "bus", "-", "one");
+        b.add(testing::wire(0.03), "bus", "far");
+        b.add(testing::nameplate_motor(12, 9, 24, 3400, LoadLaw::linear), "far", "-", "two");
+        Capacitor<> capacitor;
+        capacitor.capacitance = from_si<Capacitance<>>(2200e-6);
+        capacitor.resistance = from_si<Resistance<>>(0.05);
+        b.add(capacitor, "far", "-");
+        Lamp<> lamp;
+        lamp.settings.rated = from_si<Voltage<>>(12.0);
+        lamp.settings.power = from_si<Power<>>(21.0);
+        lamp.resistance = from_si<Resistance<>>(144.0 / 21);
+        b.add(lamp, "bus", "-");
+        return b.circuit;
+    };
+    const auto circuit = std::make_shared<const Circuit>(both(true));
+    const Network network = analyse(circuit);
+    const SpinUpRequest request = request_for(*circuit, 0, false);
+    const auto ours = spin_up(network, request);
+    REQUIRE(ours);
+    const auto theirs = testing::Ida(network, request).run(ours->events, {1e-7, 1e-7});
+    REQUIRE(theirs.done);
+    CHECK(greatest_difference(ours->columns, theirs.columns) <= 1e-4 * greatest(ours->columns));
+
+    const auto alone = std::make_shared<const Circuit>(both(false));
+    const auto lone = spin_up(analyse(alone), request_for(*alone, 0, false));
+    REQUIRE(lone);
+    REQUIRE(ours->motors.size() == 2);
+    CHECK(ours->motors[1].peak < lone->motors[0].peak * 0.9);
+    CHECK(ours->supplies[0].lowest < lone->supplies[0].lowest);
 }

@@ -100,7 +100,6 @@ struct Ida::Inside {
             if (b >= 0) f[b] -= amps;
         };
         for (const Wire& w : wires) leave(w.a, w.b, w.siemens * (volts(y, w.a) - volts(y, w.b)) + w.amps);
-        TimeSlopes s;
         TimeValue value;
         for (Item& i : items) {
             turn(i.law, y + i.first);
