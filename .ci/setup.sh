@@ -15,11 +15,11 @@ packages_build=(
     # The window, the paper and the records will want: libsfml-dev libimgui-dev libgl-dev libcairo2-dev libsqlite3-dev
 )
 packages_tests=(
-    doctest-dev liblapacke-dev libgsl-dev units git
+    doctest-dev liblapacke-dev libgsl-dev libsundials-dev units git
     # The tests of the window will want: xvfb xauth xdotool imagemagick
 )
 packages_ci=(clang clang-format)
-packages_bench=(libbenchmark-dev libsuitesparse-dev libsundials-dev)
+packages_bench=(libbenchmark-dev libsuitesparse-dev)
 
 cd -- "$(dirname -- "$(readlink -f -- "${BASH_SOURCE[0]}")")/.." || exit 1
 

@@ -1,6 +1,6 @@
 // Relay: a contact between `from` and `to`, and the coil that works it between `coil_from` and `coil_to`.
 //   contact   i = v / (R_contact + R_added) closed, 0 open
-//   coil      i_coil = v_coil / R_coil
+//   coil      i_coil = v_coil / R_coil; in time 0 = v_coil − R_coil·i_coil − d(L_coil·i_coil)/dt
 // Closed when the coil gets its pull-in voltage, until it falls below drop-out: found together with the
 // circuit (solver/network/relays.h). Holds for: a settled coil at one temperature. Source: [REL] data sheets:
 // contact 3 mΩ typical, pull-in at most 60 %, drop-out at least 10 % of 12 V; coil 85 … 100 Ω, from memory.
@@ -17,6 +17,7 @@ namespace lostvolts {
 struct RelaySettings {
     Voltage<> pull_in = from_si<Voltage<>>(7.2);
     Voltage<> drop_out = from_si<Voltage<>>(1.2);
+    Inductance<> coil_inductance{}; ///< only matters in time
     bool closed = false;
     bool coil_open = false;
 };
@@ -52,6 +53,20 @@ template <class P, class S> constexpr auto coil_balance(const Relay<P>& r, Volta
     return balanced<T>(v / r.coil);
 }
 
+/// The coil in time: closes the contact when R·|i| has come to pull-in, opens it below drop-out.
+struct RelayCoil {
+    template <class S> using Own = std::tuple<Current<S>>;
+
+    Resistance<> resistance{};
+    Inductance<> inductance{};
+};
+
+template <class S>
+constexpr auto balance(const RelayCoil& c, const Voltage<S>& v, const std::tuple<Current<S>>& own) {
+    const Current<S>& i = std::get<0>(own);
+    return balanced<S>(i, row(v - c.resistance * i, c.inductance * i));
+}
+
 inline std::span<const FaultMode> faults(const Relay<>&) {
     static constexpr std::array modes{FaultMode{FaultKind::high_resistance, 5, 1, 3000},
                                       FaultMode{FaultKind::open, 3}, FaultMode{FaultKind::open_coil, 1.5},
@@ -72,6 +87,9 @@ inline Relay<> read_relay(Entry& e) {
     r.coil = e.resistance("coil", from_si<Resistance<>>(85.0));
     r.settings.pull_in = e.value<Voltage<>>("pull_in", r.settings.pull_in);
     r.settings.drop_out = e.value<Voltage<>>("drop_out", r.settings.pull_in / 6.0);
+    // An electrical time constant of 5 ms when not told: common practice, no source.
+    r.settings.coil_inductance =
+        e.value<Inductance<>>("coil_inductance", from_si<Inductance<>>(0.005 * si(r.coil)));
     if (r.settings.drop_out >= r.settings.pull_in)
         e.wrong("drop_out", "the relay would drop out at or above its pull-in voltage",
                 "drop_out = \"1.2 V\"");
