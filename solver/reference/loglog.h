@@ -1,4 +1,4 @@
-// Interpolation of a published curve between its rows, straight in log–log. Inside this room only.
+// Interpolation of a published curve between its rows, straight in log–log.
 #pragma once
 
 #include <algorithm>

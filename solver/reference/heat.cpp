@@ -1,0 +1,90 @@
+// Insulation, ampacity, bundles, adiabatic heating.
+#include "solver/reference/heat.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace lostvolts {
+namespace {
+
+// Steady limits: IEC 60364-4-43 table 43A (PVC 70, cross-linked 90) [IEC364]; ISO 6722 classes A to D [ISO6722]
+// and 105 °C boat cable [ABYC]: from memory. End of a short circuit: 160 °C for PVC, 250 °C for cross-linked
+// and the like, 220 °C for rubber [IEC364]; carried over by us from the kind of plastic to the other classes.
+const InsulationClass classes[] = {
+    {"PVC 70", celsius(70), celsius(160), "IEC 60364-4-43 (from memory)"},
+    {"class A 85", celsius(85), celsius(160), "ISO 6722 class A (from memory)"},
+    {"cross-linked 90", celsius(90), celsius(250), "IEC 60364-4-43 (from memory)"},
+    {"class B 100", celsius(100), celsius(160), "ISO 6722 class B (from memory)"},
+    {"boat cable 105", celsius(105), celsius(160), "ABYC E-11 (from memory)"},
+    {"class C 125", celsius(125), celsius(250), "ISO 6722 class C (from memory)"},
+    {"class D 150", celsius(150), celsius(250), "ISO 6722 class D (from memory)"},
+};
+
+// DIN VDE 0298-4:2023-06 table 11, single core, free in air, PVC 70 °C, 30 °C [VDE], read.
+constexpr AmpacityRow ampacities[] = {{0.75, 15}, {1, 19},   {1.5, 24}, {2.5, 32}, {4, 42},
+                                      {6, 54},    {10, 73},  {16, 98},  {25, 129}, {35, 158},
+                                      {50, 198},  {70, 245}, {95, 292}, {120, 344}};
+
+// ABYC E-11, DC conductors in a bundle [ABYC], from memory.
+struct BundleRow {
+    int up_to;
+    double factor;
+};
+constexpr BundleRow bundles[] = {{1, 1.0}, {3, 0.7}, {6, 0.6}, {24, 0.5}};
+constexpr double large_bundle = 0.4;
+
+// IEC 60949:1988 [IEC949]: K and β of copper and aluminium read on summary pages of low authority, steel from
+// memory; volumetric heats 3.45, 2.5 and 3.8 MJ/(m³·K), from memory (K = √(Qc(β+20)/ρ₂₀) closes to 0.2 % for
+// copper).
+struct AdiabaticRow {
+    std::string_view metal;
+    double k; // A·√s/mm²
+    double beta;
+    double joules_per_m3_kelvin;
+};
+constexpr AdiabaticRow adiabatics[] = {
+    {"copper", 226, 234.5, 3.45e6}, {"aluminium", 148, 228, 2.5e6}, {"steel", 78, 202, 3.8e6}};
+
+// Rerating of blade fuses about 0.15 % per kelvin from 25 °C: makers' curves, from memory, low confidence.
+constexpr double fuse_share_per_kelvin = 0.0015;
+constexpr double fuse_reference_celsius = 25;
+
+const AdiabaticRow* find_adiabatic(std::string_view metal) {
+    const auto* it = std::ranges::find(adiabatics, metal, &AdiabaticRow::metal);
+    return it == std::end(adiabatics) ? nullptr : it;
+}
+
+} // namespace
+
+std::span<const InsulationClass> insulation_classes() { return classes; }
+
+const InsulationClass* find_insulation(Temperature<> limit) {
+    const auto* it = std::ranges::find_if(
+        classes, [limit](const InsulationClass& c) { return std::abs(si(c.limit - limit)) < 0.5; });
+    return it == std::end(classes) ? nullptr : it;
+}
+
+std::span<const AmpacityRow> free_air_ampacity() { return ampacities; }
+
+double bundle_factor(int loaded_wires) {
+    for (const BundleRow& row : bundles)
+        if (loaded_wires <= row.up_to) return row.factor;
+    return large_bundle;
+}
+
+std::optional<double> adiabatic_k(std::string_view metal, Temperature<> initial, Temperature<> final) {
+    const AdiabaticRow* row = find_adiabatic(metal);
+    if (!row || initial >= final || in_celsius(initial) <= -row->beta) return std::nullopt;
+    return row->k * std::sqrt(std::log((row->beta + in_celsius(final)) / (row->beta + in_celsius(initial))));
+}
+
+std::optional<double> volumetric_heat(std::string_view metal) {
+    const AdiabaticRow* row = find_adiabatic(metal);
+    return row ? std::optional(row->joules_per_m3_kelvin) : std::nullopt;
+}
+
+double fuse_ambient_factor(Temperature<> ambient) {
+    return std::max(0.1, 1 - fuse_share_per_kelvin * (in_celsius(ambient) - fuse_reference_celsius));
+}
+
+} // namespace lostvolts
