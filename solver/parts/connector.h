@@ -12,7 +12,9 @@
 
 namespace lostvolts {
 
-struct ConnectorSettings {};
+struct ConnectorSettings {
+    Current<> rating{}; ///< steady, as its maker states it; 0: not told
+};
 
 template <class P = double> struct Connector {
     static constexpr std::string_view kind = "connector";
@@ -48,6 +50,7 @@ inline void apply(Connector<>& p, FaultKind kind, double size) {
 inline Connector<> read_connector(Entry& e) {
     Connector<> p;
     p.resistance = e.resistance("resistance", from_si<Resistance<>>(5.0e-3));
+    p.settings.rating = e.value("rating", Current<>{});
     return p;
 }
 

@@ -20,6 +20,7 @@ struct RelaySettings {
     Inductance<> coil_inductance{}; ///< only matters in time
     bool closed = false;
     bool coil_open = false;
+    Current<> rating{}; ///< of the contact, steady, as its maker states it; 0: not told
 };
 
 template <class P = double> struct Relay {
@@ -83,6 +84,7 @@ inline void apply(Relay<>& r, FaultKind kind, double size) {
 inline Relay<> read_relay(Entry& e) {
     Relay<> r;
     r.contact = e.resistance("contact", from_si<Resistance<>>(5e-3));
+    r.settings.rating = e.value("rating", Current<>{});
     if (!e.has("coil")) e.missing("coil", "coil = \"85 ohm\"");
     r.coil = e.resistance("coil", from_si<Resistance<>>(85.0));
     r.settings.pull_in = e.value<Voltage<>>("pull_in", r.settings.pull_in);

@@ -13,6 +13,7 @@ namespace lostvolts {
 
 struct SwitchSettings {
     bool closed = false;
+    Current<> rating{}; ///< steady, as its maker states it; 0: not told
 };
 
 template <class P = double> struct Switch {
@@ -50,6 +51,7 @@ inline void apply(Switch<>& p, FaultKind kind, double size) {
 inline Switch<> read_switch(Entry& e) {
     Switch<> p;
     p.resistance = e.resistance("resistance", from_si<Resistance<>>(10e-3));
+    p.settings.rating = e.value("rating", Current<>{});
     return p;
 }
 

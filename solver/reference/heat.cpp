@@ -7,9 +7,10 @@
 namespace lostvolts {
 namespace {
 
-// Steady limits: IEC 60364-4-43 table 43A (PVC 70, cross-linked 90) [IEC364]; ISO 6722 classes A to D [ISO6722]
-// and 105 °C boat cable [ABYC]: from memory. End of a short circuit: 160 °C for PVC, 250 °C for cross-linked
-// and the like, 220 °C for rubber [IEC364]; carried over by us from the kind of plastic to the other classes.
+// Steady limits: IEC 60364-4-43 table 43A (PVC 70, cross-linked 90) [IEC364]; ISO 6722 classes A to D
+// [ISO6722] and 105 °C boat cable [ABYC]: from memory. End of a short circuit: 160 °C for PVC, 250 °C for
+// cross-linked and the like, 220 °C for rubber [IEC364]; carried over by us from the kind of plastic to the
+// other classes.
 const InsulationClass classes[] = {
     {"PVC 70", celsius(70), celsius(160), "IEC 60364-4-43 (from memory)"},
     {"class A 85", celsius(85), celsius(160), "ISO 6722 class A (from memory)"},

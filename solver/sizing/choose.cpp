@@ -11,8 +11,8 @@ namespace lostvolts {
 namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
-constexpr double drop_slack = 1e-12;  // volts: rounding in a sum of drops
-constexpr double mass_slack = 1e-12;  // share of the mass: equal weights are equal
+constexpr double drop_slack = 1e-12; // volts: rounding in a sum of drops
+constexpr double mass_slack = 1e-12; // share of the mass: equal weights are equal
 
 struct Slot {
     int segment;
@@ -32,8 +32,8 @@ struct Combination {
 struct Group {
     std::vector<int> segments;
     std::vector<Segment::OnPath> paths;
-    double price = 0;                              ///< Σ_j λ_j·amps_j: kg per ohm
-    std::vector<std::vector<Combination>> fronts;  ///< per segment, the last is the group's own
+    double price = 0;                             ///< Σ_j λ_j·amps_j: kg per ohm
+    std::vector<std::vector<Combination>> fronts; ///< per segment, the last is the group's own
     const std::vector<Combination>& front() const { return fronts.back(); }
 };
 
@@ -101,12 +101,12 @@ struct Search {
     const ChoiceEffort& effort;
     const Accept& accept;
     std::vector<Group>& groups;
-    double bound;  ///< of the whole
+    double bound; ///< of the whole
     Choice& best;
 
-    std::vector<std::vector<int>> order{};          ///< per group, its front by reduced cost
-    std::vector<std::vector<double>> least_rest{};  ///< per depth, per path: least drop of the groups after it
-    std::vector<double> left{};                     ///< per path: budget not used yet
+    std::vector<std::vector<int>> order{};         ///< per group, its front by reduced cost
+    std::vector<std::vector<double>> least_rest{}; ///< per depth, per path: least drop of the groups after it
+    std::vector<double> left{};                    ///< per path: budget not used yet
     std::vector<int> chosen{};
     std::vector<int> scratch{};
     long refused = 0;
@@ -126,7 +126,8 @@ struct Search {
             std::vector<int> o(g.front().size());
             for (std::size_t k = 0; k < o.size(); ++k) o[k] = static_cast<int>(k);
             std::stable_sort(o.begin(), o.end(), [&](int a, int b) {
-                return g.front()[static_cast<std::size_t>(a)].excess < g.front()[static_cast<std::size_t>(b)].excess;
+                return g.front()[static_cast<std::size_t>(a)].excess <
+                       g.front()[static_cast<std::size_t>(b)].excess;
             });
             order.push_back(std::move(o));
         }
@@ -190,7 +191,8 @@ bool cannot_fit(const ChoiceProblem& problem, Choice& choice) {
             least[static_cast<std::size_t>(p.path)] += drop;
         }
     for (std::size_t j = 0; j < least.size(); ++j)
-        if (const double over = least[j] - problem.budgets[j]; over > drop_slack && over > choice.failing_volts) {
+        if (const double over = least[j] - problem.budgets[j];
+            over > drop_slack && over > choice.failing_volts) {
             choice.failing_volts = over;
             choice.failing_path = static_cast<int>(j);
         }
@@ -240,15 +242,15 @@ Choice choose_exhaustively(const ChoiceProblem& problem, const Accept& accept) {
                 drop[static_cast<std::size_t>(p.path)] += p.amps * o.ohms;
         }
         bool fits = mass < best.mass;
-        for (std::size_t j = 0; j < drop.size(); ++j) fits = fits && drop[j] <= problem.budgets[j] + drop_slack;
+        for (std::size_t j = 0; j < drop.size(); ++j)
+            fits = fits && drop[j] <= problem.budgets[j] + drop_slack;
         if (fits && (!accept || accept(option))) {
             best.feasible = best.proven = true;
             best.mass = best.bound = mass;
             best.option = option;
         }
         std::size_t s = 0;
-        while (s < option.size() &&
-               ++option[s] == static_cast<int>(problem.segments[s].options.size()))
+        while (s < option.size() && ++option[s] == static_cast<int>(problem.segments[s].options.size()))
             option[s++] = 0;
         if (s == option.size()) return best;
     }

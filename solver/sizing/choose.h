@@ -2,8 +2,8 @@
 // the drops add up to no more than that path may lose.
 //   minimise Σ_w mass_w(x_w)   such that for each path j   Σ_w drop_jw(x_w) ≤ budget_j
 // Exact: a Lagrange bound, options ruled out by their reduced cost, wires that always carry the same currents
-// merged into one front of best combinations, then branch and bound. When its budget of nodes runs out the answer
-// carries a proven gap instead.
+// merged into one front of best combinations, then branch and bound. When its budget of nodes runs out the
+// answer carries a proven gap instead.
 #pragma once
 
 #include <functional>
@@ -41,10 +41,10 @@ struct ChoiceEffort {
 
 struct Choice {
     bool feasible = false;
-    std::vector<int> option;   ///< per segment
+    std::vector<int> option; ///< per segment
     double mass = 0;
-    double bound = 0;          ///< no feasible choice weighs less
-    bool proven = false;       ///< mass is least
+    double bound = 0;    ///< no feasible choice weighs less
+    bool proven = false; ///< mass is least
     long nodes = 0;
     /// Without a feasible choice: the path that even the thickest wires fail, worst of all, and by how much.
     int failing_path = -1;

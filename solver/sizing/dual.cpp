@@ -31,8 +31,8 @@ std::vector<std::vector<int>> ladders(const ChoiceProblem& problem) {
 struct Worker {
     const ChoiceProblem& problem;
     std::vector<std::vector<int>> ladder;
-    std::vector<int> rung;       // per segment, on its ladder
-    std::vector<double> drop;    // per path
+    std::vector<int> rung;    // per segment, on its ladder
+    std::vector<double> drop; // per path
 
     const SizeOption& option(std::size_t s, int r) const {
         return problem.segments[s].options[static_cast<std::size_t>(ladder[s][static_cast<std::size_t>(r)])];
@@ -45,7 +45,8 @@ struct Worker {
     }
     void step(std::size_t s, int to) {
         const double change = option(s, to).ohms - option(s, rung[s]).ohms;
-        for (const auto& p : problem.segments[s].paths) drop[static_cast<std::size_t>(p.path)] += p.amps * change;
+        for (const auto& p : problem.segments[s].paths)
+            drop[static_cast<std::size_t>(p.path)] += p.amps * change;
         rung[s] = to;
     }
     bool fits(const std::vector<double>& budgets) const {
@@ -60,8 +61,7 @@ struct Worker {
     }
     std::vector<int> options() const {
         std::vector<int> all(rung.size());
-        for (std::size_t s = 0; s < rung.size(); ++s)
-            all[s] = ladder[s][static_cast<std::size_t>(rung[s])];
+        for (std::size_t s = 0; s < rung.size(); ++s) all[s] = ladder[s][static_cast<std::size_t>(rung[s])];
         return all;
     }
 
@@ -180,7 +180,8 @@ DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& acc
     // against prices per budget, so that paths with small and large budgets move alike.
     std::vector<double> price(problem.budgets.size()), slope(price.size());
     std::vector<double> scale(price.size());
-    for (std::size_t j = 0; j < scale.size(); ++j) scale[j] = 1 / std::max(1e-6, std::abs(problem.budgets[j]));
+    for (std::size_t j = 0; j < scale.size(); ++j)
+        scale[j] = 1 / std::max(1e-6, std::abs(problem.budgets[j]));
     const double whole = worker.mass() + 1e-9;
     for (double t = 1e-4; t < 1e3; t *= 2) {
         for (std::size_t j = 0; j < price.size(); ++j)
@@ -196,7 +197,8 @@ DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& acc
     int since = 0;
     for (int k = 0; k < steps; ++k) {
         const double bound = worker.price_out(price);
-        if (bound > best.bound * (1 + 1e-9)) since = 0;
+        if (bound > best.bound * (1 + 1e-9))
+            since = 0;
         else if (++since >= 20) {
             length *= 0.7;
             since = 0;

@@ -1,6 +1,6 @@
-// The Lagrange bound of the search for least copper: a price per volt on each path makes every wire choose for
-// itself, and no choice within the budgets weighs less than what that comes to. Repairing such choices gives good
-// ones to start from. Inside this room only.
+// The Lagrange bound of the search for least copper: a price per volt on each path makes every wire choose
+// for itself, and no choice within the budgets weighs less than what that comes to. Repairing such choices
+// gives good ones to start from. Inside this room only.
 #pragma once
 
 #include "solver/sizing/choose.h"

@@ -9,8 +9,8 @@
 
 namespace lostvolts {
 
-/// A load's start as the fuse sees it. Closed form: the current falls from its locked value to its running one
-/// with the motor's mechanical time constant. A simulated start goes in as `samples` (time, current), the
+/// A load's start as the fuse sees it. Closed form: the current falls from its locked value to its running
+/// one with the motor's mechanical time constant. A simulated start goes in as `samples` (time, current), the
 /// time of the first being 0, and then the other three are not used.
 struct StartCurrent {
     struct Sample {
@@ -36,7 +36,7 @@ double withstand_amps2_seconds(const WireSize& size, const Metal& metal, const I
 
 /// What a fuse does for a wire when the farthest end is shorted.
 struct ShortCheck {
-    Time<> opens;          ///< at the latest; infinite: never
+    Time<> opens;           ///< at the latest; infinite: never
     double let_through = 0; ///< I²t until then, A²·s
     double withstand = 0;   ///< k²S², A²·s
     bool protects = false;  ///< it opens, within 5 s (the adiabatic rule's range), and the wire outlasts it

@@ -15,9 +15,9 @@ namespace lostvolts {
 
 /// A conductor's numbers per metre, at a place in a machine.
 struct WireHeat {
-    double ohms_per_m_20 = 0;     ///< r₂₀
-    double per_kelvin = 0;        ///< α
-    double watts_per_m_kelvin = 0; ///< G, the bundle's factor in it
+    double ohms_per_m_20 = 0;       ///< r₂₀
+    double per_kelvin = 0;          ///< α
+    double watts_per_m_kelvin = 0;  ///< G, the bundle's factor in it
     double joules_per_m_kelvin = 0; ///< C of the metal; the insulation's own is left out (errs warm)
     double ambient_celsius = 25;
 };

@@ -9,7 +9,8 @@ using namespace lostvolts;
 
 namespace {
 
-/// A harness of shared feeds: every path runs through wire 0 and some others; drops in volts at random currents.
+/// A harness of shared feeds: every path runs through wire 0 and some others; drops in volts at random
+/// currents.
 ChoiceProblem random_problem(std::mt19937_64& rng, int segments, int paths, int options) {
     std::uniform_real_distribution<double> metres(0.3, 6), amps(0.5, 15), share(0.0, 1.0);
     const double mm2[] = {0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50};
@@ -60,8 +61,8 @@ TEST_CASE("the search finds what trying every combination finds") {
 }
 
 TEST_CASE("what accept turns down is left out and the least of the others is found") {
-    // Expected: exhaustive search with the same judge. The judge asks for a little less drop than the budgets,
-    // as the full network does.
+    // Expected: exhaustive search with the same judge. The judge asks for a little less drop than the
+    // budgets, as the full network does.
     const std::uint64_t seed = 7;
     INFO("seed " << seed);
     std::mt19937_64 rng(seed);
@@ -71,7 +72,8 @@ TEST_CASE("what accept turns down is left out and the least of the others is fou
             double drop[2]{};
             for (std::size_t s = 0; s < p.segments.size(); ++s)
                 for (const auto& on : p.segments[s].paths)
-                    drop[on.path] += on.amps * p.segments[s].options[static_cast<std::size_t>(option[s])].ohms;
+                    drop[on.path] +=
+                        on.amps * p.segments[s].options[static_cast<std::size_t>(option[s])].ohms;
             return drop[0] <= 0.97 * p.budgets[0] && drop[1] <= 0.97 * p.budgets[1];
         };
         const Choice a = choose_sizes(p, {}, accept), b = choose_exhaustively(p, accept);
@@ -84,9 +86,9 @@ TEST_CASE("what accept turns down is left out and the least of the others is fou
 }
 
 TEST_CASE("with endless sizes the least copper has areas in proportion to the root of the current") {
-    // Expected, closed form: minimise Σ A·L with Σ ρ·L·I/A = V (Lagrange) gives A_w = ρ·√I_w·Σ L·√I / V. Sizes
-    // 0.5 % apart: the mass lies above the closed form's and within half a step of it; areas within a step or two
-    // of the flat optimum.
+    // Expected, closed form: minimise Σ A·L with Σ ρ·L·I/A = V (Lagrange) gives A_w = ρ·√I_w·Σ L·√I / V.
+    // Sizes 0.5 % apart: the mass lies above the closed form's and within half a step of it; areas within a
+    // step or two of the flat optimum.
     const double rho = 0.0175, amps[] = {4, 9, 25}, metres[] = {3, 2, 1.5}, volts = 0.4;
     ChoiceProblem p;
     p.budgets = {volts};
@@ -105,7 +107,10 @@ TEST_CASE("with endless sizes the least copper has areas in proportion to the ro
     CHECK(c.mass >= ideal);
     CHECK(c.mass <= ideal * 1.0025);
     for (int w = 0; w < 3; ++w) {
-        const double area = p.segments[static_cast<std::size_t>(w)].options[static_cast<std::size_t>(c.option[static_cast<std::size_t>(w)])].mass / metres[w];
+        const double area = p.segments[static_cast<std::size_t>(w)]
+                                .options[static_cast<std::size_t>(c.option[static_cast<std::size_t>(w)])]
+                                .mass /
+                            metres[w];
         CHECK(area == doctest::Approx(rho * std::sqrt(amps[w]) * sum / volts).epsilon(0.02));
     }
 }
