@@ -50,6 +50,19 @@ constexpr AdiabaticRow adiabatics[] = {
 constexpr double fuse_share_per_kelvin = 0.0015;
 constexpr double fuse_reference_celsius = 25;
 
+// Thin-wall road-vehicle wire: nominal wall by conductor area [ISO6722], from memory, low confidence; a
+// stranded bundle fills about three quarters of its circle, plasticised PVC weighs 1.35 g/cm³ (both from
+// memory).
+struct WallRow {
+    double up_to_mm2;
+    double millimetres;
+};
+constexpr WallRow walls[] = {{0.5, 0.28}, {2.5, 0.35}, {6, 0.40}, {10, 0.60},
+                             {25, 0.65},  {35, 0.80},  {70, 1.0}};
+constexpr double thickest_wall_mm = 1.2;
+constexpr double strand_fill = 0.75;
+constexpr double pvc_kg_per_m3 = 1350;
+
 const AdiabaticRow* find_adiabatic(std::string_view metal) {
     const auto* it = std::ranges::find(adiabatics, metal, &AdiabaticRow::metal);
     return it == std::end(adiabatics) ? nullptr : it;
@@ -82,6 +95,19 @@ std::optional<double> adiabatic_k(std::string_view metal, Temperature<> initial,
 std::optional<double> volumetric_heat(std::string_view metal) {
     const AdiabaticRow* row = find_adiabatic(metal);
     return row ? std::optional(row->joules_per_m3_kelvin) : std::nullopt;
+}
+
+Mass<> insulation_mass_per_metre(Area<> conductor) {
+    constexpr double pi = 3.14159265358979323846;
+    const double mm2 = si(conductor) * 1e6;
+    double wall = thickest_wall_mm;
+    for (const WallRow& row : walls)
+        if (mm2 <= row.up_to_mm2 * (1 + 1e-9)) {
+            wall = row.millimetres;
+            break;
+        }
+    const double diameter = 2 * std::sqrt(mm2 / strand_fill / pi);
+    return from_si<Mass<>>(pi * (diameter + wall) * wall * 1e-6 * pvc_kg_per_m3);
 }
 
 double fuse_ambient_factor(Temperature<> ambient) {

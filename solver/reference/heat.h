@@ -44,6 +44,9 @@ std::optional<double> adiabatic_k(std::string_view metal, Temperature<> initial,
 /// Heat that a metal takes up, J/(m³·K) (IEC 60949). Nothing for a metal without a row.
 std::optional<double> volumetric_heat(std::string_view metal);
 
+/// Insulation of one metre of thin-wall wire, estimated from wall thickness and density (low confidence).
+Mass<> insulation_mass_per_metre(Area<> conductor);
+
 /// What is left of a blade fuse's rating at an ambient: 1 at 25 °C (makers' curves, from memory).
 double fuse_ambient_factor(Temperature<> ambient);
 

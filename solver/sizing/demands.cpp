@@ -13,7 +13,9 @@ bool is_held(const Model& m, const ModelState& s) {
     return !m.circuit.states[static_cast<std::size_t>(s.state)].locked.empty();
 }
 
-double part_amps(const ModelState& s, PartId p) { return std::abs(s.at.branch_amps[static_cast<std::size_t>(p)]); }
+double part_amps(const ModelState& s, PartId p) {
+    return std::abs(s.at.branch_amps[static_cast<std::size_t>(p)]);
+}
 
 /// Each wire's nearest fuses, over all ways that lead through it.
 void find_protectors(const Model& m, Demands& d) {
@@ -27,7 +29,8 @@ void find_protectors(const Model& m, Demands& d) {
                 const int fuse = path.fuse_of(k) == none ? none : m.fuse_index(path.fuse_of(k));
                 int& known = only[static_cast<std::size_t>(w)];
                 known = known == unseen || known == fuse ? fuse : several;
-                if (fuse == none && path.steps[k].feed) d.wires[static_cast<std::size_t>(w)].unprotected = true;
+                if (fuse == none && path.steps[k].feed)
+                    d.wires[static_cast<std::size_t>(w)].unprotected = true;
             }
     for (std::size_t w = 0; w < only.size(); ++w) d.wires[w].only_fuse = only[w] >= 0 ? only[w] : none;
 }
@@ -169,8 +172,8 @@ double stall_celsius(const WireDemand& demand, const SizeChoice& choice) {
     for (const StallDemand& stall : demand.stall) {
         const auto start = steady_temperature(choice.heat, from_si<Current<>>(stall.run_amps));
         if (!start) return runaway_celsius;
-        most = std::max(most, in_celsius(temperature_after(choice.heat, from_si<Current<>>(stall.amps), *start,
-                                                           from_si<Time<>>(stall.seconds))));
+        most = std::max(most, in_celsius(temperature_after(choice.heat, from_si<Current<>>(stall.amps),
+                                                           *start, from_si<Time<>>(stall.seconds))));
     }
     return most;
 }
@@ -185,7 +188,10 @@ std::optional<Binding> refused(const Model& m, const WireDemand& demand, const S
     const double withstand = withstand_amps2_seconds(choice.size, *find_metal("copper"), insulation);
     for (const ShortDemand& s : demand.shorts) {
         const double rating = m.ratings[static_cast<std::size_t>(s.fuse)];
-        const double share = s.loop_ohms > 0 ? s.loop_ohms / std::max(s.loop_ohms - s.ohms + choice.ohms_20, 1e-9) : 1;
+        // A short may come while the wire is warm: less current, and so a longer time to open.
+        const double warm =
+            choice.ohms_20 * (1 + choice.heat.per_kelvin * (in_celsius(insulation.limit) - 20));
+        const double share = s.loop_ohms > 0 ? s.loop_ohms / std::max(s.loop_ohms - s.ohms + warm, 1e-9) : 1;
         const double t = si(blade_fuse_operating_time(s.fuse_amps * share / rating).longest);
         const double through = s.wire_amps * share;
         if (!(t <= adiabatic_seconds) || through * through * t > withstand) return Binding::protection;

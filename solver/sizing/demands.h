@@ -1,5 +1,5 @@
-// What the present sizes and fuses ask of every wire and fuse: currents in run, at a start, with a rotor held and
-// on a far-end short; and so which sizes each wire may have. Inside this room only; SI doubles.
+// What the present sizes and fuses ask of every wire and fuse: currents in run, at a start, with a rotor held
+// and on a far-end short; and so which sizes each wire may have. Inside this room only; SI doubles.
 #pragma once
 
 #include "solver/sizing/model.h"
@@ -14,7 +14,7 @@ struct StallDemand {
     double amps, run_amps, seconds;
 };
 struct ShortDemand {
-    int fuse;         ///< index into Model::fuses
+    int fuse; ///< index into Model::fuses
     double fuse_amps, wire_amps;
     double loop_ohms; ///< of the shorted loop, so that another size's current can be told
     double ohms;      ///< of the wire as it was in that loop
@@ -29,8 +29,8 @@ struct WireDemand {
 };
 struct FuseDemand {
     double load = 0, stall = 0;
-    StartCurrent start;       ///< the hardest
-    double short_amps = 0;    ///< least; 0: none
+    StartCurrent start;    ///< the hardest
+    double short_amps = 0; ///< least; 0: none
     PartId short_load = none;
 };
 struct Demands {
@@ -47,8 +47,8 @@ std::optional<Binding> refused(const Model& model, const WireDemand& demand, con
 double run_celsius(const WireDemand& demand, const SizeChoice& choice);
 double stall_celsius(const WireDemand& demand, const SizeChoice& choice);
 
-/// The smallest rating that carries the load and survives the start; nothing when none is sold. A fuse that stays
-/// has its own.
+/// The smallest rating that carries the load and survives the start; nothing when none is sold. A fuse that
+/// stays has its own.
 std::optional<double> choose_rating(const Model& model, const FuseDemand& demand);
 
 } // namespace lostvolts

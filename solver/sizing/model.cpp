@@ -124,8 +124,8 @@ Posts outermost_posts(const Model& m, const ModelState& s) {
     return posts;
 }
 
-/// Far above its rating a fuse's element is taken as warm as at its rating: the law of its steady warmth does not
-/// hold there.
+/// Far above its rating a fuse's element is taken as warm as at its rating: the law of its steady warmth does
+/// not hold there.
 std::optional<std::vector<double>> amps_of(Model& model, Setup& setup) {
     Operating at;
     for (AnyPart& part : setup.parts)
