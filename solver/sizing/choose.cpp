@@ -212,6 +212,7 @@ Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort, co
         best.mass = dual.mass;
         best.option = dual.option;
     }
+    if (!dual.found) return best; // not even the thickest of all is accepted
     std::vector<Group> groups = group_segments(problem, dual.price);
     const double room = best.feasible ? best.mass - dual.bound : infinity;
     bool whole = true;

@@ -145,6 +145,7 @@ struct Keeper {
     Worker& worker;
     DualAnswer& best;
     std::vector<double> budgets; // tightened until what they give is accepted
+    double tighter = 1e-3;
 
     void take() {
         if (!worker.repair(budgets)) return;
@@ -153,7 +154,8 @@ struct Keeper {
         if (best.found && mass >= best.mass) return;
         std::vector<int> option = worker.options();
         if (accept && !accept(option)) {
-            for (double& b : budgets) b -= 1e-3 * std::abs(b);
+            for (double& b : budgets) b -= tighter * std::abs(b);
+            tighter *= 1.15;
             return;
         }
         best.found = true;
@@ -173,6 +175,15 @@ DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& acc
     for (int k = 0; k < 40 && !best.found; ++k) {
         std::fill(worker.rung.begin(), worker.rung.end(), 0);
         keeper.take();
+    }
+    if (!best.found) { // the thickest of all, if anything
+        for (std::size_t s = 0; s < worker.rung.size(); ++s)
+            worker.rung[s] = static_cast<int>(worker.ladder[s].size()) - 1;
+        std::vector<int> option = worker.options();
+        if (accept && !accept(option)) return best;
+        best.found = true;
+        best.mass = worker.mass();
+        best.option = std::move(option);
     }
     if (problem.budgets.empty()) return best;
 

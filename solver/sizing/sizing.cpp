@@ -54,7 +54,7 @@ struct Sharing {
     bool tree = true;                       ///< every wire's current is its loads' together
 };
 
-Sharing share_out(const Model& m, const Demands& d, const std::vector<std::vector<int>>& open) {
+Sharing share_out(const Model& m, const std::vector<std::vector<int>>& open) {
     Sharing sharing;
     std::vector<int> segment(m.wires.size(), none);
     for (std::size_t w = 0; w < m.wires.size(); ++w) {
@@ -64,8 +64,8 @@ Sharing share_out(const Model& m, const Demands& d, const std::vector<std::vecto
         sharing.options.push_back(open[w]);
         sharing.problem.segments.emplace_back();
     }
-    std::vector<double> least_run(m.wires.size(),
-                                  HUGE_VAL); // for the temperature of the optimistic resistance
+    std::vector<double> most_least(m.wires.size(), 0.0);       // the states' least currents: the most,
+    std::vector<double> least_run(m.wires.size(), HUGE_VAL);   // and the least, for its temperature
     for (int k = 0; k < static_cast<int>(m.states.size()); ++k) {
         const ModelState& s = m.states[static_cast<std::size_t>(k)];
         if (!judged(m, s)) continue;
@@ -89,9 +89,11 @@ Sharing share_out(const Model& m, const Demands& d, const std::vector<std::vecto
             sharing.tree = false;
             part_least[p] = s.at.branch_amps[p];
         }
-        for (std::size_t w = 0; w < m.wires.size(); ++w)
-            least_run[w] =
-                std::min(least_run[w], std::abs(part_least[static_cast<std::size_t>(m.wires[w].part)]));
+        for (std::size_t w = 0; w < m.wires.size(); ++w) {
+            const double amps = std::abs(part_least[static_cast<std::size_t>(m.wires[w].part)]);
+            least_run[w] = std::min(least_run[w], amps);
+            most_least[w] = std::max(most_least[w], amps);
+        }
         for (int n = 0; n < static_cast<int>(s.paths.size()); ++n) {
             const LoadPath& path = s.paths[static_cast<std::size_t>(n)];
             if (path.coil) continue;
@@ -120,16 +122,22 @@ Sharing share_out(const Model& m, const Demands& d, const std::vector<std::vecto
     }
     for (std::size_t g = 0; g < sharing.wires.size(); ++g) {
         const auto w = static_cast<std::size_t>(sharing.wires[g]);
+        std::vector<int> within;
         for (const int o : sharing.options[g]) {
             const SizeChoice& c = m.wires[w].choices[static_cast<std::size_t>(o)];
             const double amps = std::isfinite(least_run[w]) ? least_run[w] : 0;
+            // The rule for one wire alone; the thickest stays, for the message if it fails too.
+            if (m.request.rule.wire && most_least[w] * c.ohms_20 > si(*m.request.rule.wire) + drop_slack &&
+                o != sharing.options[g].back())
+                continue;
+            within.push_back(o);
             const auto t = steady_temperature(c.heat, from_si<Current<>>(amps));
             const double growth =
                 1 + c.heat.per_kelvin * ((t ? in_celsius(*t) : c.heat.ambient_celsius) - 20);
             sharing.problem.segments[g].options.push_back({c.copper_kg, c.ohms_20 * growth});
         }
+        sharing.options[g] = std::move(within);
     }
-    (void)d;
     return sharing;
 }
 
@@ -294,7 +302,7 @@ Result<Sizing> size_harness(const Network& network, const SizingRequest& request
         }
         if (!problems.empty()) return problems;
 
-        const Sharing sharing = share_out(m, h.demands, h.open);
+        const Sharing sharing = share_out(m, h.open);
         const auto spread = [&](std::span<const int> chosen) {
             std::vector<int> all(m.wires.size(), 0);
             for (std::size_t g = 0; g < chosen.size(); ++g)
