@@ -201,11 +201,12 @@ bool cannot_fit(const ChoiceProblem& problem, Choice& choice) {
 
 } // namespace
 
-Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort, const Accept& accept) {
+Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort, const Accept& accept,
+                    std::span<const int> start) {
     Choice best;
     best.mass = infinity;
-    if (cannot_fit(problem, best)) return best;
-    const DualAnswer dual = solve_dual(problem, effort.dual_steps, accept);
+    if (start.empty() && cannot_fit(problem, best)) return best;
+    const DualAnswer dual = solve_dual(problem, effort.dual_steps, accept, start);
     best.bound = dual.bound;
     if (dual.found) {
         best.feasible = true;

@@ -57,7 +57,10 @@ struct Choice {
 /// must be necessary conditions: no choice outside them would be accepted.
 using Accept = std::function<bool(std::span<const int>)>;
 
-Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort = {}, const Accept& accept = {});
+/// `start`: a choice that is known to be accepted, to begin from; it need not lie within rounding of the
+/// budgets.
+Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort = {}, const Accept& accept = {},
+                    std::span<const int> start = {});
 
 /// Every combination, for checking the above on small cases.
 Choice choose_exhaustively(const ChoiceProblem& problem, const Accept& accept = {});

@@ -138,26 +138,25 @@ struct Worker {
     }
 };
 
-/// Keeps the best choice that fits; what `accept` turns down is tried again with less to lose.
+/// Keeps the best choice that fits and is accepted.
 struct Keeper {
     const ChoiceProblem& problem;
     const Accept& accept;
     Worker& worker;
     DualAnswer& best;
-    std::vector<double> budgets; // tightened until what they give is accepted
-    double tighter = 1e-3;
+    long asked = 0;
 
     void take() {
-        if (!worker.repair(budgets)) return;
-        worker.trim(budgets);
+        constexpr long most_asked = 200; // `accept` may be dear
+        if (!worker.repair(problem.budgets)) return;
+        worker.trim(problem.budgets);
+        keep(most_asked);
+    }
+    void keep(long most_asked) {
         const double mass = worker.mass();
         if (best.found && mass >= best.mass) return;
         std::vector<int> option = worker.options();
-        if (accept && !accept(option)) {
-            for (double& b : budgets) b -= tighter * std::abs(b);
-            tighter *= 1.15;
-            return;
-        }
+        if (accept && (++asked > most_asked || !accept(option))) return;
         best.found = true;
         best.mass = mass;
         best.option = std::move(option);
@@ -166,24 +165,25 @@ struct Keeper {
 
 } // namespace
 
-DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& accept) {
+DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& accept,
+                      std::span<const int> start) {
     DualAnswer best;
     best.price.assign(problem.budgets.size(), 0.0);
     Worker worker{problem, ladders(problem), std::vector<int>(problem.segments.size(), 0), {}};
-    Keeper keeper{problem, accept, worker, best, problem.budgets};
-    best.bound = worker.price_out(best.price);
-    for (int k = 0; k < 40 && !best.found; ++k) {
-        std::fill(worker.rung.begin(), worker.rung.end(), 0);
-        keeper.take();
+    Keeper keeper{problem, accept, worker, best};
+    if (!start.empty()) {
+        best.found = true;
+        best.option.assign(start.begin(), start.end());
+        for (std::size_t s = 0; s < start.size(); ++s)
+            best.mass += problem.segments[s].options[static_cast<std::size_t>(start[s])].mass;
     }
+    best.bound = worker.price_out(best.price);
+    keeper.take();
     if (!best.found) { // the thickest of all, if anything
         for (std::size_t s = 0; s < worker.rung.size(); ++s)
             worker.rung[s] = static_cast<int>(worker.ladder[s].size()) - 1;
-        std::vector<int> option = worker.options();
-        if (accept && !accept(option)) return best;
-        best.found = true;
-        best.mass = worker.mass();
-        best.option = std::move(option);
+        keeper.keep(std::numeric_limits<long>::max());
+        if (!best.found) return best;
     }
     if (problem.budgets.empty()) return best;
 
@@ -193,7 +193,7 @@ DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& acc
     std::vector<double> scale(price.size());
     for (std::size_t j = 0; j < scale.size(); ++j)
         scale[j] = 1 / std::max(1e-6, std::abs(problem.budgets[j]));
-    const double whole = worker.mass() + 1e-9;
+    const double whole = best.mass + 1e-9;
     for (double t = 1e-4; t < 1e3; t *= 2) {
         for (std::size_t j = 0; j < price.size(); ++j)
             price[j] = t * whole * scale[j] / static_cast<double>(price.size());

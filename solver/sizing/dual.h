@@ -15,7 +15,8 @@ struct DualAnswer {
     double mass = 0;
 };
 
-/// The problem must have a choice within its budgets.
-DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& accept);
+/// The problem must have a choice within its budgets. `start`: one already known to be accepted, or empty.
+DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& accept,
+                      std::span<const int> start);
 
 } // namespace lostvolts

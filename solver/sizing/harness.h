@@ -20,7 +20,5 @@ struct Harness {
 
 /// The answer, with the drops, temperatures and bindings of the working points as they stand.
 Sizing results(const Harness& harness);
-/// A wire whose own drop is over the rule at its thickest.
-Problem wire_over_rule(const Harness& harness);
 
 } // namespace lostvolts

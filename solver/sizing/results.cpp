@@ -213,24 +213,4 @@ Sizing results(const Harness& h) {
     return out;
 }
 
-Problem wire_over_rule(const Harness& h) {
-    const Model& m = h.model;
-    PartId worst = none;
-    double most = 0;
-    for (const ModelState& s : m.states)
-        for (const ModelWire& wire : m.wires)
-            if (const double drop = std::abs(si(drop_across(m, s, wire.part)));
-                judged(m, s) && wire.chosen && drop > most) {
-                most = drop;
-                worst = wire.part;
-            }
-    if (worst == none) return {m.circuit.file, {}, "no sizes meet the limits", "", ""};
-    const double allowed = m.request.rule.wire ? si(*m.request.rule.wire) : 0;
-    return {m.circuit.file, m.circuit.parts[static_cast<std::size_t>(worst)].place,
-            fmt::format("{} drops {} even at its thickest, {} more than the {} that a wire may drop",
-                        called(m, worst), show(from_si<Voltage<>>(most)),
-                        show(from_si<Voltage<>>(most - allowed)), show(from_si<Voltage<>>(allowed))),
-            "shorten it, or raise limits wire in the circuit's file", ""};
-}
-
 } // namespace lostvolts

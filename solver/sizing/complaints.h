@@ -1,0 +1,17 @@
+// What nothing can meet: which segment, and by how much. Inside this room only.
+#pragma once
+
+#include "solver/sizing/demands.h"
+
+namespace lostvolts {
+
+/// The load that is farthest over its limit with the model's states solved at the thickest sizes.
+Problem too_much_lost(const Model& model);
+/// The same for one wire alone.
+Problem wire_over_rule(const Model& model, std::size_t wire);
+/// Why no size of a wire stands open.
+Problem no_size(const Model& model, const Demands& demands, std::size_t wire);
+/// Why no fuse does.
+Problem no_fuse(const Model& model, const FuseDemand& demand, PartId fuse);
+
+} // namespace lostvolts
