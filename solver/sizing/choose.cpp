@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <numeric>
 
 #include "solver/sizing/dual.h"
 
@@ -111,7 +112,8 @@ struct Search {
     std::vector<int> scratch{};
     long refused = 0;
     bool out_of_nodes = false;
-    double least_left = infinity; ///< lower bound of what was not searched
+    double least_left = infinity;    ///< lower bound of what was not searched
+    double least_refused = infinity; ///< mass of the lightest that `accept` turned down
 
     void prepare() {
         std::sort(groups.begin(), groups.end(), [](const Group& a, const Group& b) {
@@ -147,6 +149,7 @@ struct Search {
         if (mass >= best.mass * (1 - mass_slack)) return;
         for (std::size_t g = 0; g < groups.size(); ++g) write_out(groups[g], chosen[g], scratch);
         if (accept && !accept(scratch)) {
+            least_refused = std::min(least_refused, mass);
             if (++refused > effort.most_refused) out_of_nodes = true;
             return;
         }
@@ -199,10 +202,8 @@ bool cannot_fit(const ChoiceProblem& problem, Choice& choice) {
     return choice.failing_path >= 0;
 }
 
-} // namespace
-
-Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort, const Accept& accept,
-                    std::span<const int> start) {
+Choice choose_linked(const ChoiceProblem& problem, const ChoiceEffort& effort, const Accept& accept,
+                     std::span<const int> start) {
     Choice best;
     best.mass = infinity;
     if (start.empty() && cannot_fit(problem, best)) return best;
@@ -224,8 +225,85 @@ Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort, co
     search.go(0, 0, 0);
     if (!best.feasible) return best;
     best.proven = !search.out_of_nodes;
+    best.conditional = search.least_refused < best.mass;
     best.bound = best.proven ? best.mass : std::min(best.mass, std::max(dual.bound, search.least_left));
+    best.bound_beside = std::min({best.bound, best.mass, std::max(dual.bound, search.least_refused)});
     return best;
+}
+
+/// Segments that paths link, directly or through others; each list is searched by itself.
+std::vector<std::vector<int>> linked_parts(const ChoiceProblem& problem) {
+    std::vector<int> root(problem.segments.size());
+    std::iota(root.begin(), root.end(), 0);
+    const auto find = [&root](int s) {
+        while (root[static_cast<std::size_t>(s)] != s) s = root[static_cast<std::size_t>(s)];
+        return s;
+    };
+    std::vector<int> first(problem.budgets.size(), -1);
+    for (int s = 0; s < static_cast<int>(root.size()); ++s)
+        for (const auto& on : problem.segments[static_cast<std::size_t>(s)].paths) {
+            int& f = first[static_cast<std::size_t>(on.path)];
+            if (f < 0) f = s;
+            const int a = find(f), b = find(s);
+            root[static_cast<std::size_t>(std::max(a, b))] = std::min(a, b);
+        }
+    std::map<int, std::vector<int>> parts;
+    for (int s = 0; s < static_cast<int>(root.size()); ++s) parts[find(s)].push_back(s);
+    std::vector<std::vector<int>> all;
+    for (auto& [unused, part] : parts) all.push_back(std::move(part));
+    return all;
+}
+
+ChoiceProblem part_of(const ChoiceProblem& problem, const std::vector<int>& segments) {
+    ChoiceProblem part;
+    std::map<int, int> path;
+    for (const int s : segments) {
+        part.segments.push_back(problem.segments[static_cast<std::size_t>(s)]);
+        for (auto& on : part.segments.back().paths) {
+            const auto [at, fresh] = path.emplace(on.path, static_cast<int>(part.budgets.size()));
+            if (fresh) part.budgets.push_back(problem.budgets[static_cast<std::size_t>(on.path)]);
+            on.path = at->second;
+        }
+    }
+    return part;
+}
+
+} // namespace
+
+Choice choose_sizes(const ChoiceProblem& problem, const ChoiceEffort& effort, const Accept& accept,
+                    std::span<const int> start) {
+    Choice whole;
+    if (start.empty() && cannot_fit(problem, whole)) return whole;
+    const std::vector<std::vector<int>> parts = linked_parts(problem);
+    if (parts.size() <= 1 || (accept && start.empty())) return choose_linked(problem, effort, accept, start);
+    // Part by part, the others standing as they are. What `accept` turned down was turned down beside them
+    // only, so such a choice still counts for the bound.
+    whole.feasible = whole.proven = true;
+    whole.option.assign(problem.segments.size(), 0);
+    std::copy(start.begin(), start.end(), whole.option.begin());
+    for (const std::vector<int>& part : parts) {
+        std::vector<int> from, trial = whole.option;
+        for (const int s : part)
+            if (!start.empty()) from.push_back(whole.option[static_cast<std::size_t>(s)]);
+        const Accept accept_part = [&](std::span<const int> chosen) {
+            for (std::size_t k = 0; k < part.size(); ++k)
+                trial[static_cast<std::size_t>(part[k])] = chosen[k];
+            return accept(trial);
+        };
+        const Choice one =
+            choose_linked(part_of(problem, part), effort, accept ? accept_part : Accept{}, from);
+        if (!one.feasible) {
+            whole.feasible = whole.proven = false;
+            return whole;
+        }
+        for (std::size_t k = 0; k < part.size(); ++k)
+            whole.option[static_cast<std::size_t>(part[k])] = one.option[k];
+        whole.mass += one.mass;
+        whole.bound += one.conditional ? one.bound_beside : one.bound;
+        whole.nodes += one.nodes;
+        whole.proven = whole.proven && one.proven && !one.conditional;
+    }
+    return whole;
 }
 
 Choice choose_exhaustively(const ChoiceProblem& problem, const Accept& accept) {

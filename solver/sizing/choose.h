@@ -46,6 +46,8 @@ struct Choice {
     double bound = 0;    ///< no feasible choice weighs less
     bool proven = false; ///< mass is least
     long nodes = 0;
+    bool conditional = false; ///< a lighter one was turned down by `accept`
+    double bound_beside = 0;  ///< the bound had those been taken
     /// Without a feasible choice: the path that even the thickest wires fail, worst of all, and by how much.
     int failing_path = -1;
     double failing_volts = 0;

@@ -100,11 +100,31 @@ struct Sizer {
             if (Problems problems = solve(thickest); !problems.empty()) return problems;
             return {too_much_lost(m)};
         }
+        if (as_good(sharing, h.choice)) return {};
         std::vector<int> next = sharing.spread(h.choice.option, m.wires.size());
         if (h.rounds > calm_rounds)
             for (std::size_t w = 0; w < next.size(); ++w)
                 if (m.wires[w].chosen && next[w] > h.option[w]) least[w] = next[w];
         return solve(next);
+    }
+
+    /// The sizes as they are fit too and weigh no more (a thousandth where the search was not finished):
+    /// another choice would only move the currents again.
+    bool as_good(const Sharing& sharing, const Choice& choice) const {
+        const std::vector<int> now = sharing.gathered(h.option);
+        if (now.empty() && !sharing.wires.empty()) return false;
+        const double room = choice.proven ? 1e-12 : 1e-3;
+        double mass = 0;
+        std::vector<double> left = sharing.problem.budgets;
+        for (std::size_t g = 0; g < now.size(); ++g) {
+            const Segment& segment = sharing.problem.segments[g];
+            const SizeOption& option = segment.options[static_cast<std::size_t>(now[g])];
+            mass += option.mass;
+            for (const auto& on : segment.paths)
+                left[static_cast<std::size_t>(on.path)] -= on.amps * option.ohms;
+        }
+        return mass <= choice.mass * (1 + room) &&
+               std::all_of(left.begin(), left.end(), [](double volts) { return volts >= -drop_rounding; });
     }
 
     /// With all settled: does every size still stand, at its own currents?
