@@ -13,7 +13,8 @@ namespace lostvolts {
 Json json_of(const Circuit& circuit, const SizingRequest& request, const Sizing& sizing);
 Json json_of(const Circuit& circuit, const Study& study);
 
-std::string size_text(const Circuit& circuit, const SizingRequest& request, const Sizing& sizing, int columns);
+std::string size_text(const Circuit& circuit, const SizingRequest& request, const Sizing& sizing,
+                      int columns);
 std::string study_text(const Circuit& circuit, const Study& study, int columns);
 
 /// Comma-separated, one line a wire and fuse; the colour is left for a person to fill in.
