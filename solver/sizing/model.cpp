@@ -25,7 +25,7 @@ std::vector<WireSize> sizes_sold(bool gauge) {
     if (gauge)
         for (const int g : gauge_sizes()) all.push_back({gauge_area(g), g});
     else
-        for (const double mm2 : metric_sizes_mm2()) all.push_back({from_si<Area<>>(mm2 * 1e-6), {}});
+        for (const double mm2 : metric_sizes_mm2()) all.push_back({from_si<Area<>>(mm2 / 1e6), {}});
     return all;
 }
 
