@@ -17,6 +17,12 @@ double part_amps(const ModelState& s, PartId p) {
     return std::abs(s.at.branch_amps[static_cast<std::size_t>(p)]);
 }
 
+double guard_rating(const Model& m, PartId guard) {
+    if (guard == none) return 0;
+    if (const int f = m.fuse_index(guard); f != none) return m.ratings[static_cast<std::size_t>(f)];
+    return si(std::get<Breaker<>>(m.circuit.parts[static_cast<std::size_t>(guard)].law).settings.rating);
+}
+
 /// Each wire's nearest fuses, over all ways that lead through it.
 void find_protectors(const Model& m, Demands& d) {
     constexpr int unseen = -2, several = -3;
@@ -26,11 +32,13 @@ void find_protectors(const Model& m, Demands& d) {
             for (std::size_t k = 0; k < path.steps.size(); ++k) {
                 const int w = m.wire_of_part[static_cast<std::size_t>(path.steps[k].part)];
                 if (w == none) continue;
-                const int fuse = path.fuse_of(k) == none ? none : m.fuse_index(path.fuse_of(k));
+                const PartId guard = path.guards[k];
+                const int fuse = guard == none || path.bare[k] ? none : m.fuse_index(guard);
+                WireDemand& demand = d.wires[static_cast<std::size_t>(w)];
+                demand.guard_amps = std::max(demand.guard_amps, guard_rating(m, guard));
                 int& known = only[static_cast<std::size_t>(w)];
                 known = known == unseen || known == fuse ? fuse : several;
-                if (fuse == none && path.steps[k].feed)
-                    d.wires[static_cast<std::size_t>(w)].unprotected = true;
+                demand.unprotected = demand.unprotected || path.bare[k];
             }
     for (std::size_t w = 0; w < only.size(); ++w) d.wires[w].only_fuse = only[w] >= 0 ? only[w] : none;
 }
@@ -71,11 +79,12 @@ void short_paths(Model& m, int state, Demands& d) {
                 }
             }
             const int w = m.wire_of_part[static_cast<std::size_t>(p)];
-            if (w == none || path.fuse_of(n) == none) continue;
+            const int guard = path.guards[n] == none ? none : m.fuse_index(path.guards[n]);
+            if (w == none || guard == none) continue;
             const double through = of(p);
             d.wires[static_cast<std::size_t>(w)].shorts.push_back(
-                {m.fuse_index(path.fuse_of(n)), of(path.fuse_of(n)), through,
-                 through > carries ? volts / through : 0.0, wire_ohms(s, p), state, static_cast<int>(k)});
+                {guard, of(path.guards[n]), through, through > carries ? volts / through : 0.0,
+                 wire_ohms(s, p), state, static_cast<int>(k)});
         }
     }
 }
@@ -88,12 +97,23 @@ double stall_seconds(const Model& m, int fuse, double amps) {
     return std::min(asked, si(blade_fuse_operating_time(amps / rating).longest));
 }
 
-void take_stall(const Model& m, const ModelState& s, const std::vector<double>& amps, Demands& d) {
+/// `motor`: the one that is held, none when the state itself holds some.
+void take_stall(const Model& m, const ModelState& s, const std::vector<double>& amps, PartId motor,
+                Demands& d) {
+    const auto path = std::find_if(s.paths.begin(), s.paths.end(),
+                                   [motor](const LoadPath& p) { return !p.coil && p.load == motor; });
+    std::vector<int> guard(m.wires.size());
+    for (std::size_t w = 0; w < guard.size(); ++w) guard[w] = d.wires[w].only_fuse;
+    if (path != s.paths.end()) // its own fuse ends the stall in all that leads to it
+        for (std::size_t k = 0; k < path->steps.size(); ++k)
+            if (const int w = m.wire_of_part[static_cast<std::size_t>(path->steps[k].part)];
+                w != none && path->guards[k] != none)
+                guard[static_cast<std::size_t>(w)] = m.fuse_index(path->guards[k]);
     for (std::size_t w = 0; w < m.wires.size(); ++w) {
         const auto p = static_cast<std::size_t>(m.wires[w].part);
         const double stall = std::abs(amps[p]), run = std::abs(s.at.branch_amps[p]);
         if (stall <= run || stall < carries) continue;
-        const int f = d.wires[w].only_fuse;
+        const int f = guard[w];
         const double fuse_amps =
             f == none ? 0 : std::abs(amps[static_cast<std::size_t>(m.fuses[static_cast<std::size_t>(f)])]);
         d.wires[w].stall.push_back({stall, run, stall_seconds(m, f, fuse_amps)});
@@ -143,7 +163,7 @@ Demands find_demands(Model& m) {
     for (int k = 0; k < static_cast<int>(m.states.size()); ++k) {
         ModelState& s = m.states[static_cast<std::size_t>(k)];
         if (is_held(m, s)) {
-            take_stall(m, s, s.at.branch_amps, d);
+            take_stall(m, s, s.at.branch_amps, none, d);
             continue;
         }
         for (std::size_t w = 0; w < m.wires.size(); ++w)
@@ -151,7 +171,7 @@ Demands find_demands(Model& m) {
         for (std::size_t f = 0; f < m.fuses.size(); ++f)
             d.fuses[f].load = std::max(d.fuses[f].load, part_amps(s, m.fuses[f]));
         for (const PartId motor : s.running)
-            if (const auto amps = held_amps(m, s, std::span(&motor, 1))) take_stall(m, s, *amps, d);
+            if (const auto amps = held_amps(m, s, std::span(&motor, 1))) take_stall(m, s, *amps, motor, d);
         find_starts(m, s, d);
         short_paths(m, k, d);
     }
@@ -181,9 +201,8 @@ double stall_celsius(const WireDemand& demand, const SizeChoice& choice) {
 std::optional<Binding> refused(const Model& m, const WireDemand& demand, const SizeChoice& choice) {
     const InsulationClass& insulation = m.request.insulation;
     if (stall_celsius(demand, choice) > in_celsius(insulation.limit)) return Binding::heat;
-    if (demand.only_fuse != none &&
-        si(ampacity(choice.heat, insulation.limit)) < m.ratings[static_cast<std::size_t>(demand.only_fuse)])
-        return Binding::protection;
+    // What a fuse carries for ever, its wire must carry too.
+    if (si(ampacity(choice.heat, insulation.limit)) < demand.guard_amps) return Binding::protection;
     if (demand.shorts.empty()) return std::nullopt;
     const double withstand = withstand_amps2_seconds(choice.size, *find_metal("copper"), insulation);
     for (const ShortDemand& s : demand.shorts) {

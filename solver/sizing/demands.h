@@ -25,6 +25,7 @@ struct WireDemand {
     std::vector<StallDemand> stall;
     std::vector<ShortDemand> shorts;
     int only_fuse = none;     ///< the fuse all its current passes, index into Model::fuses
+    double guard_amps = 0;    ///< greatest rating among the fuses and breakers that limit what it carries
     bool unprotected = false; ///< carries a load's feed with no fuse before it
 };
 struct FuseDemand {

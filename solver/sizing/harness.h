@@ -13,6 +13,7 @@ struct Harness {
     std::vector<std::vector<int>> open; ///< per model wire: sizes that heat and fuse allow
     std::vector<std::vector<std::optional<Binding>>> refused; ///< per model wire and size
     std::vector<std::string> idle;                            ///< states in which no load carries current
+    std::vector<std::string> off_way;                         ///< wires on no load's way: as drawn
     bool tree = true;   ///< false: a loop, or a load that is not on one way
     bool stable = true; ///< false: sizes and currents still chased one another in the last round
     int rounds = 0;

@@ -137,6 +137,23 @@ std::optional<std::vector<double>> amps_of(Model& model, Setup& setup) {
     return std::move(at.branch_amps);
 }
 
+/// What limits the current of each step of a way: nearest before it, and on the return the one nearest the
+/// load.
+void find_guards(const Model& m, LoadPath& path) {
+    const auto guards = [&m](PartId p) {
+        return m.fuse_index(p) != none ||
+               std::holds_alternative<Breaker<>>(m.circuit.parts[static_cast<std::size_t>(p)].law);
+    };
+    PartId first = none, nearest = none;
+    for (const auto& step : path.steps)
+        if (first == none && guards(step.part)) first = step.part;
+    for (const auto& step : path.steps) {
+        path.bare.push_back(step.feed && nearest == none && !guards(step.part));
+        path.guards.push_back(nearest == none ? first : nearest);
+        if (guards(step.part) && (step.feed || nearest == none)) nearest = step.part;
+    }
+}
+
 /// Relays stay as they are: a voltage that falls for a moment does not open them at once.
 void hold_relays(const ModelState& state, Setup& setup) {
     for (std::size_t p = 0; p < setup.parts.size(); ++p)
@@ -179,6 +196,13 @@ Model make_model(const Network& network, const SizingRequest& request) {
         m.states.back().wire_celsius.assign(m.wires.size(), in_celsius(request.ambient));
     }
     return m;
+}
+
+void keep_as_drawn(Model& m, std::size_t w) {
+    ModelWire& wire = m.wires[w];
+    const auto& drawn = std::get<Wire<>>(m.circuit.parts[static_cast<std::size_t>(wire.part)].law).settings;
+    wire.chosen = false;
+    wire.choices = {choice_of(drawn.size, *find_metal(drawn.metal), wire.metres, m.request)};
 }
 
 std::optional<Problem> solve_state(Model& m, ModelState& s, std::span<const int> option) {
@@ -248,11 +272,7 @@ void find_paths(Model& m, ModelState& s) {
             if (hop.part == none) return;
             path.steps.push_back({hop.part, hop.sign, false});
         }
-        PartId fuse = none;
-        for (const auto& step : path.steps) {
-            path.fuses.push_back(fuse);
-            if (m.fuse_index(step.part) != none && (step.feed || fuse == none)) fuse = step.part;
-        }
+        find_guards(m, path);
         s.paths.push_back(std::move(path));
     };
     for (std::size_t p = 0; p < m.circuit.parts.size(); ++p) {

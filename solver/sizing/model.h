@@ -33,9 +33,9 @@ struct LoadPath {
         bool feed;   ///< before the load
     };
     std::vector<Step> steps;
-    PartId fuse_of(std::size_t step) const { return fuses[step]; }
     std::vector<PartId>
-        fuses; ///< per step: the nearest fuse before it (feed), or the load's (return), or none
+        guards; ///< per step: the fuse or breaker nearest before it, else the first after it, or none
+    std::vector<char> bare; ///< per step: it feeds, and none stands before it
 };
 
 struct ModelState {
@@ -62,6 +62,8 @@ struct Model {
 };
 
 Model make_model(const Network& network, const SizingRequest& request);
+/// Takes a wire out of what is chosen.
+void keep_as_drawn(Model& model, std::size_t wire);
 
 /// Puts a choice of sizes into a state and finds its working point, wires as warm as their current makes
 /// them.

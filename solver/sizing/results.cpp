@@ -138,6 +138,9 @@ void add_remarks(const Harness& h, Sizing& out) {
     const Model& m = h.model;
     for (const std::string& state : h.idle)
         out.remarks.push_back(fmt::format("state \"{}\": no load carries current; it sizes nothing", state));
+    for (const std::string& wire : h.off_way)
+        out.remarks.push_back(
+            fmt::format("wire \"{}\" is on no load's way in these states and stays as drawn", wire));
     std::vector<std::string> bare;
     for (std::size_t w = 0; w < m.wires.size(); ++w) {
         const std::string name = called(m, m.wires[w].part);
@@ -172,10 +175,6 @@ void add_remarks(const Harness& h, Sizing& out) {
                 fmt::format("breaker \"{}\": there is no time curve for breakers here; check by its "
                             "maker's that it protects its wires",
                             part.name));
-    if (!h.tree)
-        out.remarks.emplace_back(
-            "some current flows on more than one way; the sizes meet every limit, but that none "
-            "lighter do is not proven");
     if (!h.stable)
         out.remarks.emplace_back(
             "sizes and currents did not settle on one another; check the answer with predict");
@@ -206,6 +205,7 @@ Sizing results(const Harness& h) {
     if (auto states = predictions(h)) out.states = *std::move(states);
     out.proven = h.choice.proven && h.stable;
     out.bound = from_si<Mass<>>(h.choice.bound);
+    out.one_way = h.tree;
     out.gap = h.choice.gap();
     out.nodes = h.choice.nodes;
     out.rounds = h.rounds;

@@ -32,6 +32,24 @@ Problem nothing_flows(const Model& m, const std::vector<std::string>& idle) {
             ""};
 }
 
+/// A wire on no load's way, between two sources or in a circuit that is off in every state, has nothing to be
+/// sized by: it stays as drawn. Their names.
+std::vector<std::string> keep_idle_wires(Model& m) {
+    std::vector<char> on_way(m.wires.size(), 0);
+    for (const ModelState& s : m.states)
+        for (const LoadPath& path : s.paths)
+            for (const auto& step : path.steps)
+                if (const int w = m.wire_of_part[static_cast<std::size_t>(step.part)]; w != none)
+                    on_way[static_cast<std::size_t>(w)] = 1;
+    std::vector<std::string> names;
+    for (std::size_t w = 0; w < m.wires.size(); ++w)
+        if (m.wires[w].chosen && !on_way[w]) {
+            keep_as_drawn(m, w);
+            names.push_back(m.circuit.parts[static_cast<std::size_t>(m.wires[w].part)].name);
+        }
+    return names;
+}
+
 /// One harness being sized. Each step returns the problems that end it, if any.
 struct Sizer {
     Model& m;
@@ -161,13 +179,17 @@ Result<Sizing> size_harness(const Network& network, const SizingRequest& request
     Model m = make_model(network, request);
     std::vector<int> thickest;
     for (const ModelWire& w : m.wires) thickest.push_back(static_cast<int>(w.choices.size()) - 1);
-    Harness h{m, {}, {}, {}, {}, {}, {}};
+    Harness h{m, {}, {}, {}, {}, {}, {}, {}};
     Sizer sizer{m, h, std::vector<int>(m.wires.size(), 0)};
     Problems problems = sizer.solve(thickest);
     if (!problems.empty()) return problems;
     h.idle = idle_states(m);
     if (h.idle.size() == m.states.size()) return nothing_flows(m, h.idle);
 
+    h.off_way = keep_idle_wires(m);
+    for (std::size_t w = 0; w < m.wires.size(); ++w)
+        h.option[w] = static_cast<int>(m.wires[w].choices.size()) - 1;
+    if (problems = sizer.solve(std::vector<int>(h.option)); !problems.empty()) return problems;
     h.stable = false;
     for (h.rounds = 1; h.rounds <= most_rounds && !h.stable; ++h.rounds) {
         const std::vector<int> option = h.option;

@@ -108,6 +108,7 @@ struct Sizing {
     Mass<> copper{};
     Mass<> mass{};
     Mass<> copper_drawn{}; ///< of the wires as drawn
+    bool one_way = true;   ///< every current has one way only; else nothing is said of lighter choices
     bool proven = false;   ///< no lighter choice meets the limits
     Mass<> bound{};        ///< of the sized wires: none lighter can
     double gap = 0;

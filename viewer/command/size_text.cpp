@@ -72,6 +72,8 @@ std::string rating_table(const Circuit& c, const Sizing& s, int columns) {
 }
 
 std::string proof(const Sizing& s) {
+    if (!s.one_way)
+        return "some current has more than one way: that no lighter choice meets the limits is not proven";
     if (s.proven) return "no lighter choice of these sizes meets the limits (proven)";
     return fmt::format("at most {:.2f} % above the lightest that could meet the limits", 100 * s.gap);
 }
@@ -167,7 +169,10 @@ Json json_of(const Circuit& c, const SizingRequest& request, const Sizing& s) {
               {"ambient_degC", in_celsius(request.ambient)},
               {"insulation", request.insulation.name},
               {"bundle", request.bundle}}},
-            {"optimum", {{"proven", s.proven}, {"gap", s.gap}, {"bound_kg", si(s.bound)}}},
+            {"optimum",
+             {{"proven", s.proven},
+              {"gap", s.one_way ? Json(s.gap) : Json()},
+              {"bound_kg", s.one_way ? Json(si(s.bound)) : Json()}}},
             {"remarks", s.remarks},
             {"cautions", cautions_list}};
 }
