@@ -2,6 +2,7 @@
 #include "solver/reference/heat.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace lostvolts {
@@ -25,6 +26,14 @@ const InsulationClass classes[] = {
 constexpr AmpacityRow ampacities[] = {{0.75, 15}, {1, 19},   {1.5, 24}, {2.5, 32}, {4, 42},
                                       {6, 54},    {10, 73},  {16, 98},  {25, 129}, {35, 158},
                                       {50, 198},  {70, 245}, {95, 292}, {120, 344}};
+
+// ABYC E-11, 105 °C insulation, single conductor outside engine spaces at 30 °C [ABYC], read.
+struct GaugeRow {
+    int gauge;
+    double amps;
+};
+constexpr GaugeRow gauge_rows[] = {{18, 20}, {16, 25}, {14, 35}, {12, 45}, {10, 60},  {8, 80},   {6, 120},
+                                   {4, 160}, {2, 210}, {1, 245}, {0, 285}, {-1, 330}, {-2, 385}, {-3, 445}};
 
 // ABYC E-11, DC conductors in a bundle [ABYC], from memory.
 struct BundleRow {
@@ -78,7 +87,19 @@ const InsulationClass* find_insulation(Temperature<> limit) {
     return it == std::end(classes) ? nullptr : it;
 }
 
-std::span<const AmpacityRow> free_air_ampacity() { return ampacities; }
+AmpacityTable metric_ampacity() {
+    return {ampacities, 30, 70, "DIN VDE 0298-4 table 11, single core free in air"};
+}
+
+AmpacityTable gauge_ampacity() {
+    static const auto rows = [] {
+        std::array<AmpacityRow, std::size(gauge_rows)> all{};
+        for (std::size_t k = 0; k < all.size(); ++k)
+            all[k] = {si(gauge_area(gauge_rows[k].gauge)) * 1e6, gauge_rows[k].amps};
+        return all;
+    }();
+    return {rows, 30, 105, "ABYC E-11, 105 degC, single conductor outside engine spaces"};
+}
 
 double bundle_factor(int loaded_wires) {
     for (const BundleRow& row : bundles)

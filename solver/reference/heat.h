@@ -21,16 +21,20 @@ std::span<const InsulationClass> insulation_classes();
 /// The class of this steady temperature, to half a kelvin; nullptr when none is listed.
 const InsulationClass* find_insulation(Temperature<> limit);
 
-/// One row of the table of ampacity: a single flexible copper conductor, free in air at 30 °C, conductor at
-/// 70 °C (DIN VDE 0298-4:2023-06 table 11).
+/// One row of a table of ampacity: a single flexible copper conductor, free in air.
 struct AmpacityRow {
     double area_mm2;
     double amps;
 };
-std::span<const AmpacityRow> free_air_ampacity();
-inline constexpr double free_air_ambient_celsius = 30;
-inline constexpr double free_air_conductor_celsius = 70;
-inline constexpr std::string_view free_air_source = "DIN VDE 0298-4 table 11, single core free in air";
+/// A published table, and the temperatures that it holds for.
+struct AmpacityTable {
+    std::span<const AmpacityRow> rows; ///< thinnest first
+    double ambient_celsius, conductor_celsius;
+    std::string_view source;
+};
+AmpacityTable metric_ampacity(); ///< DIN VDE 0298-4:2023-06 table 11
+AmpacityTable
+gauge_ampacity(); ///< ABYC E-11, outside engine spaces: up to a fifth below the metric one's law
 
 /// What is left of a single wire's ampacity among this many loaded wires in one bundle (ABYC E-11, from
 /// memory).

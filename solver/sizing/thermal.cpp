@@ -14,24 +14,27 @@ struct ConductanceRow {
     double watts_per_m_kelvin;
 };
 
-/// G of each row of the table: I²·r(70 °C) over the table's rise.
-std::vector<ConductanceRow> fit_conductance() {
+/// G of each row of a table: I²·r over the table's rise, r of the size as this house has it.
+std::vector<ConductanceRow> fit_conductance(const AmpacityTable& table, bool gauge) {
     const Metal& copper = *find_metal("copper");
-    const double rise = free_air_conductor_celsius - free_air_ambient_celsius;
-    const double growth = 1 + si(copper.coefficient) * (free_air_conductor_celsius - 20);
+    const double rise = table.conductor_celsius - table.ambient_celsius;
+    const double growth = 1 + si(copper.coefficient) * (table.conductor_celsius - 20);
     std::vector<ConductanceRow> rows;
-    for (const AmpacityRow& row : free_air_ampacity()) {
-        const WireSize size{from_si<Area<>>(row.area_mm2 * 1e-6), {}};
-        const double ohms_per_m = si(conductor_resistance(size, copper).at_20_degC) * growth;
-        rows.push_back({row.area_mm2, row.amps * row.amps * ohms_per_m / rise});
+    for (const AmpacityRow& row : table.rows) {
+        const Area<> area = from_si<Area<>>(row.area_mm2 / 1e6);
+        const double ohms_per_m =
+            gauge ? si(copper.resistivity / area) : si(conductor_resistance({area, {}}, copper).at_20_degC);
+        rows.push_back({row.area_mm2, row.amps * row.amps * ohms_per_m * growth / rise});
     }
     return rows;
 }
 
-double free_air_conductance(double area_mm2) {
-    static const std::vector<ConductanceRow> rows = fit_conductance();
-    return log_log(std::span<const ConductanceRow>(rows), &ConductanceRow::area_mm2,
-                   &ConductanceRow::watts_per_m_kelvin, area_mm2);
+/// A gauge by the gauges' table, an area in mm² by the metric one.
+double free_air_conductance(const WireSize& size) {
+    static const std::vector<ConductanceRow> metric = fit_conductance(metric_ampacity(), false),
+                                             gauge = fit_conductance(gauge_ampacity(), true);
+    return log_log(std::span<const ConductanceRow>(size.gauge ? gauge : metric), &ConductanceRow::area_mm2,
+                   &ConductanceRow::watts_per_m_kelvin, si(size.area) * 1e6);
 }
 
 /// dT/dt = (heat + slope·(T − ambient))/C.
@@ -52,7 +55,7 @@ WireHeat wire_heat(const WireSize& size, const Metal& metal, Temperature<> ambie
     WireHeat w;
     w.ohms_per_m_20 = si(conductor_resistance(size, metal).at_20_degC);
     w.per_kelvin = si(metal.coefficient);
-    w.watts_per_m_kelvin = free_air_conductance(area_m2 * 1e6) * factor * factor;
+    w.watts_per_m_kelvin = free_air_conductance(size) * factor * factor;
     w.joules_per_m_kelvin = volumetric_heat(metal.name).value_or(*volumetric_heat("aluminium")) * area_m2;
     w.ambient_celsius = in_celsius(ambient);
     return w;

@@ -1,10 +1,11 @@
 // How warm a wire gets. Its heat I²·r(T) leaves through one conductance per metre, fitted to the published
-// table of ampacity in free air; resistance and temperature are found together:
+// table of ampacity in free air of its series (metric or gauge); resistance and temperature are found
+// together:
 //   steady    I²·r₂₀·(1 + α(T − 20 °C)) = G·(T − T_ambient)
 //   in time   C·dT/dt = I²·r(T) − G·(T − T_ambient), straight in T, so an exponential
 // A bundle's ampacity factor f leaves f²·G. Holds for: a long wire of one size in still air; G is taken as
 // constant, though free air carries more heat the warmer the wire, so the answer errs on the warm side above
-// the table's 40 K.
+// the table's rise.
 #pragma once
 
 #include <optional>

@@ -126,9 +126,9 @@ TEST_CASE("what size can't use is answered with what to write") {
     CHECK(run({"size", sprayer, "--marine", "both"}).code == exit_bad_input);
     CHECK(has(run({"size", sprayer, "--state", "runs"}).err, "run"));
     CHECK(run({"size", sprayer, "--study", "-3"}).code == exit_bad_input);
-    const Answer tight = run({"size", sprayer, "--limit", "0.2 V"});
+    const Answer tight = run({"size", sprayer, "--limit", "0.1 V"});
     CHECK(tight.code == exit_no_solution);
-    CHECK(has(tight.err, "more than the 200 mV that may be lost"));
+    CHECK(has(tight.err, "more than the 100 mV that may be lost"));
     CHECK(run({"size", sprayer, "--strict"}).code == exit_finding); // no fuse before the main feed
 }
 

@@ -15,39 +15,43 @@ const Metal& copper() { return *find_metal("copper"); }
 
 } // namespace
 
-TEST_CASE("each row of the published ampacity table gives its own temperature back") {
-    // Expected: DIN VDE 0298-4:2023-06 table 11 (read): 70 degC in 30 degC air at the row's current. The
-    // conductance is fitted to these rows, so this checks the arithmetic of the balance, not the physics.
-    // Rounding only.
-    for (const AmpacityRow& row : free_air_ampacity()) {
-        const WireHeat w = wire_heat(metric(row.area_mm2), copper(), celsius(30), 1);
+TEST_CASE("each row of the published ampacity tables gives its own temperature back") {
+    // Expected: DIN VDE 0298-4:2023-06 table 11 (read), metric: 70 degC in 30 degC air at the row's current;
+    // ABYC E-11 (read), gauges: 105 degC in 30 degC air, outside engine spaces. The conductances are fitted
+    // to these rows, so this checks the arithmetic of the balance, not the physics. Rounding only.
+    const struct {
+        double mm2, amps;
+    } metric_rows[] = {{0.75, 15}, {1.5, 24}, {2.5, 32}, {4, 42}, {10, 73}, {25, 129}, {50, 198}, {120, 344}};
+    for (const auto& row : metric_rows) {
+        const WireHeat w = wire_heat(metric(row.mm2), copper(), celsius(30), 1);
         const auto t = steady_temperature(w, amps(row.amps));
         REQUIRE(t);
         CHECK(in_celsius(*t) == doctest::Approx(70).epsilon(1e-9));
         CHECK(si(ampacity(w, celsius(70))) == doctest::Approx(row.amps).epsilon(1e-9));
     }
-}
-
-TEST_CASE("a second published table of another standard and temperature is met by a tenth on the whole") {
-    // Expected: ABYC E-11, single conductor, 105 degC insulation, 30 degC outside an engine space (read).
-    // Nothing here was fitted to it; another test set-up, gauges, 75 K of rise instead of 40. The mean ratio
-    // within 10 %; a single row within 15 %, but for 16 AWG, which that table gives 23 % less than the other
-    // standard's law (its steps from 18 to 14 are uneven): known, and on the bold side.
     const struct {
         int gauge;
         double amps;
-        double share = 0.15;
-    } rows[] = {{18, 20}, {16, 25, 0.25}, {14, 35}, {12, 45}, {10, 60}, {8, 80},
-                {6, 120}, {4, 160},       {2, 210}, {0, 285}, {-3, 445}};
-    double ratios = 0;
-    for (const auto& row : rows) {
+    } gauge_rows[] = {{18, 20}, {16, 25}, {14, 35}, {12, 45}, {10, 60},
+                      {8, 80},  {6, 120}, {4, 160}, {2, 210}, {-3, 445}};
+    for (const auto& row : gauge_rows) {
         const WireHeat w = wire_heat(gauge(row.gauge), copper(), celsius(30), 1);
-        const double ratio = si(ampacity(w, celsius(105))) / row.amps;
-        INFO("gauge " << row.gauge << " ratio " << ratio);
-        CHECK(std::abs(ratio - 1) <= row.share);
-        ratios += ratio;
+        CHECK(si(ampacity(w, celsius(105))) == doctest::Approx(row.amps).epsilon(1e-9));
     }
-    CHECK(ratios / static_cast<double>(std::size(rows)) == doctest::Approx(1).epsilon(0.1));
+}
+
+TEST_CASE("the two standards' tables carried to one temperature differ by a quarter at most") {
+    // Expected: sense of the law between tables: neither was fitted to the other; test set-ups and rises (40
+    // and 75 K) differ. Measured: the metric one is up to 23 % bolder, at 16 AWG, and 10 % more careful at
+    // 4/0.
+    for (const int g : {18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -3}) {
+        const double by_gauge = si(ampacity(wire_heat(gauge(g), copper(), celsius(30), 1), celsius(105)));
+        WireSize bare = gauge(g);
+        bare.gauge.reset();
+        const double by_area = si(ampacity(wire_heat(bare, copper(), celsius(30), 1), celsius(105)));
+        INFO("gauge " << g << " ratio " << by_area / by_gauge);
+        CHECK(std::abs(by_area / by_gauge - 1) <= 0.25);
+    }
 }
 
 TEST_CASE("an engine space of 50 degC leaves the published share of a 105 degC wire's ampacity") {
