@@ -34,8 +34,8 @@ struct ChoiceProblem {
 };
 
 struct ChoiceEffort {
-    long most_nodes = 400'000; ///< of branch and bound
-    long most_refused = 2'000; ///< answers that `accept` turns down
+    long most_nodes = 2'000'000; ///< of branch and bound, each linked part
+    long most_refused = 2'000;   ///< answers that `accept` turns down
     int dual_steps = 600;
 };
 

@@ -111,7 +111,9 @@ struct Sizer {
         if (sharing.over_rule != none)
             return {wire_over_rule(m, static_cast<std::size_t>(sharing.over_rule))};
         h.tree = sharing.tree;
-        h.choice = choose_sizes(sharing.problem, m.request.effort);
+        ChoiceEffort brief = m.request.effort; // the proof comes last, when all has settled
+        brief.most_nodes /= 5;
+        h.choice = choose_sizes(sharing.problem, brief);
         if (!h.choice.feasible) {
             std::vector<int> thickest;
             for (const auto& open : h.open) thickest.push_back(open.back());
