@@ -8,14 +8,14 @@
 namespace lostvolts {
 namespace {
 
-std::string called(const Model& m, PartId p) {
+std::string called(const SizingModel& m, PartId p) {
     const Part& part = m.circuit.parts[static_cast<std::size_t>(p)];
     return fmt::format("{} \"{}\"", kind_of(part.law), part.name);
 }
 
 } // namespace
 
-Problem too_much_lost(const Model& m) {
+Problem too_much_lost(const SizingModel& m) {
     const ModelState* where = nullptr;
     const LoadPath* what = nullptr;
     double over = -HUGE_VAL;
@@ -51,7 +51,7 @@ Problem too_much_lost(const Model& m) {
             "shorten or double that segment, choose parts that drop less, or allow more with --limit", ""};
 }
 
-Problem no_size(const Model& m, const Demands& d, std::size_t w) {
+Problem no_size(const SizingModel& m, const Demands& d, std::size_t w) {
     const ModelWire& wire = m.wires[w];
     const SizeChoice& thickest = wire.choices.back();
     const WireDemand& demand = d.wires[w];
@@ -84,7 +84,7 @@ Problem no_size(const Model& m, const Demands& d, std::size_t w) {
         "fit a fuse of a lower rating nearer to the wire, or split the circuit", ""};
 }
 
-Problem no_fuse(const Model& m, const FuseDemand& demand, PartId fuse) {
+Problem no_fuse(const SizingModel& m, const FuseDemand& demand, PartId fuse) {
     const double largest = blade_fuse_ratings_amps().back();
     return {
         m.circuit.file, m.circuit.parts[static_cast<std::size_t>(fuse)].place,
@@ -98,7 +98,7 @@ Problem no_fuse(const Model& m, const FuseDemand& demand, PartId fuse) {
         ""};
 }
 
-Problem wire_over_rule(const Model& m, std::size_t w) {
+Problem wire_over_rule(const SizingModel& m, std::size_t w) {
     const ModelWire& wire = m.wires[w];
     double most = 0;
     for (const ModelState& s : m.states)

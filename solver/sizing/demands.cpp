@@ -9,7 +9,7 @@ namespace {
 constexpr double carries = 1e-6; // amperes
 constexpr double runaway_celsius = 1e4;
 
-bool is_held(const Model& m, const ModelState& s) {
+bool is_held(const SizingModel& m, const ModelState& s) {
     return !m.circuit.states[static_cast<std::size_t>(s.state)].locked.empty();
 }
 
@@ -17,14 +17,14 @@ double part_amps(const ModelState& s, PartId p) {
     return std::abs(s.at.branch_amps[static_cast<std::size_t>(p)]);
 }
 
-double guard_rating(const Model& m, PartId guard) {
+double guard_rating(const SizingModel& m, PartId guard) {
     if (guard == none) return 0;
     if (const int f = m.fuse_index(guard); f != none) return m.ratings[static_cast<std::size_t>(f)];
     return si(std::get<Breaker<>>(m.circuit.parts[static_cast<std::size_t>(guard)].law).settings.rating);
 }
 
 /// Each wire's nearest fuses, over all ways that lead through it.
-void find_protectors(const Model& m, Demands& d) {
+void find_protectors(const SizingModel& m, Demands& d) {
     constexpr int unseen = -2, several = -3;
     std::vector<int> only(m.wires.size(), unseen);
     for (const ModelState& s : m.states)
@@ -44,7 +44,7 @@ void find_protectors(const Model& m, Demands& d) {
 }
 
 /// Volts that drive a short: the weakest batteries and chargers between the outermost posts.
-double source_volts(const Model& m) {
+double source_volts(const SizingModel& m) {
     double most = 0;
     for (const Part& part : m.circuit.parts) {
         if (const auto* b = std::get_if<Battery<>>(&part.law)) most = std::max(most, si(b->emf));
@@ -57,7 +57,7 @@ double wire_ohms(const ModelState& s, PartId p) {
     return si(std::get<Wire<>>(s.setup.parts[static_cast<std::size_t>(p)]).resistance);
 }
 
-void short_paths(Model& m, int state, Demands& d) {
+void short_paths(SizingModel& m, int state, Demands& d) {
     ModelState& s = m.states[static_cast<std::size_t>(state)];
     const double volts = source_volts(m);
     for (std::size_t k = 0; k < s.paths.size(); ++k) {
@@ -90,7 +90,7 @@ void short_paths(Model& m, int state, Demands& d) {
 }
 
 /// Seconds that a wire must stand a held rotor: the request's, or until its fuse opens for certain.
-double stall_seconds(const Model& m, int fuse, double amps) {
+double stall_seconds(const SizingModel& m, int fuse, double amps) {
     const double asked = si(m.request.stalled);
     if (fuse == none) return asked;
     const double rating = m.ratings[static_cast<std::size_t>(fuse)];
@@ -98,7 +98,7 @@ double stall_seconds(const Model& m, int fuse, double amps) {
 }
 
 /// `motor`: the one that is held, none when the state itself holds some.
-void take_stall(const Model& m, const ModelState& s, const std::vector<double>& amps, PartId motor,
+void take_stall(const SizingModel& m, const ModelState& s, const std::vector<double>& amps, PartId motor,
                 Demands& d) {
     const auto path = std::find_if(s.paths.begin(), s.paths.end(),
                                    [motor](const LoadPath& p) { return !p.coil && p.load == motor; });
@@ -124,7 +124,7 @@ void take_stall(const Model& m, const ModelState& s, const std::vector<double>& 
 
 /// All motors of a state start at once: the current falls from its held value with the slowest motor's
 /// mechanical time constant J·R/k², R being all that lies in series with it.
-void find_starts(Model& m, const ModelState& s, Demands& d) {
+void find_starts(SizingModel& m, const ModelState& s, Demands& d) {
     if (s.running.empty()) return;
     const auto held = held_amps(m, s, s.running);
     if (!held) return;
@@ -155,7 +155,7 @@ void find_starts(Model& m, const ModelState& s, Demands& d) {
 
 } // namespace
 
-Demands find_demands(Model& m) {
+Demands find_demands(SizingModel& m) {
     Demands d;
     d.wires.resize(m.wires.size());
     d.fuses.resize(m.fuses.size());
@@ -198,7 +198,7 @@ double stall_celsius(const WireDemand& demand, const SizeChoice& choice) {
     return most;
 }
 
-std::optional<Binding> refused(const Model& m, const WireDemand& demand, const SizeChoice& choice) {
+std::optional<Binding> refused(const SizingModel& m, const WireDemand& demand, const SizeChoice& choice) {
     const InsulationClass& insulation = m.request.insulation;
     if (stall_celsius(demand, choice) > in_celsius(insulation.limit)) return Binding::heat;
     // What a fuse carries for ever, its wire must carry too.
@@ -218,7 +218,7 @@ std::optional<Binding> refused(const Model& m, const WireDemand& demand, const S
     return std::nullopt;
 }
 
-std::optional<double> choose_rating(const Model& m, const FuseDemand& demand) {
+std::optional<double> choose_rating(const SizingModel& m, const FuseDemand& demand) {
     const double carried = steady_fuse_share * fuse_ambient_factor(m.request.ambient);
     for (const double rating : blade_fuse_ratings_amps())
         if (demand.load <= carried * rating && survives_start(demand.start, from_si<Current<>>(rating)))

@@ -8,13 +8,13 @@ namespace lostvolts {
 
 struct RunDemand {
     double amps;
-    int state; ///< index into Model::states
+    int state; ///< index into SizingModel::states
 };
 struct StallDemand {
     double amps, run_amps, seconds;
 };
 struct ShortDemand {
-    int fuse; ///< index into Model::fuses
+    int fuse; ///< index into SizingModel::fuses
     double fuse_amps, wire_amps;
     double loop_ohms; ///< of the shorted loop, so that another size's current can be told
     double ohms;      ///< of the wire as it was in that loop
@@ -24,7 +24,7 @@ struct WireDemand {
     std::vector<RunDemand> run;
     std::vector<StallDemand> stall;
     std::vector<ShortDemand> shorts;
-    int only_fuse = none;     ///< the fuse all its current passes, index into Model::fuses
+    int only_fuse = none;     ///< the fuse all its current passes, index into SizingModel::fuses
     double guard_amps = 0;    ///< greatest rating among the fuses and breakers that limit what it carries
     bool unprotected = false; ///< carries a load's feed with no fuse before it
 };
@@ -39,10 +39,10 @@ struct Demands {
     std::vector<FuseDemand> fuses; ///< per model fuse
 };
 
-Demands find_demands(Model& model);
+Demands find_demands(SizingModel& model);
 
 /// Why a size won't do; nothing when it does.
-std::optional<Binding> refused(const Model& model, const WireDemand& demand, const SizeChoice& choice);
+std::optional<Binding> refused(const SizingModel& model, const WireDemand& demand, const SizeChoice& choice);
 
 /// Hottest steady temperature, °C, and hottest after a stall.
 double run_celsius(const WireDemand& demand, const SizeChoice& choice);
@@ -50,6 +50,6 @@ double stall_celsius(const WireDemand& demand, const SizeChoice& choice);
 
 /// The smallest rating that carries the load and survives the start; nothing when none is sold. A fuse that
 /// stays has its own.
-std::optional<double> choose_rating(const Model& model, const FuseDemand& demand);
+std::optional<double> choose_rating(const SizingModel& model, const FuseDemand& demand);
 
 } // namespace lostvolts

@@ -6,7 +6,7 @@
 namespace lostvolts {
 
 struct Harness {
-    Model& model;
+    SizingModel& model;
     Demands demands;
     Choice choice;
     std::vector<int> option;            ///< per model wire

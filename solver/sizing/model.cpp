@@ -80,7 +80,7 @@ struct Hop {
 };
 
 /// From every point, the hop towards a post, by the fewest parts that carry current.
-std::vector<Hop> hops_to(const Model& m, const ModelState& s, PointId post) {
+std::vector<Hop> hops_to(const SizingModel& m, const ModelState& s, PointId post) {
     const Circuit& c = m.circuit;
     std::vector<std::vector<PartId>> at(c.points.size());
     for (std::size_t p = 0; p < c.parts.size(); ++p)
@@ -110,7 +110,7 @@ std::vector<Hop> hops_to(const Model& m, const ModelState& s, PointId post) {
 struct Posts {
     PointId high = none, low = none;
 };
-Posts outermost_posts(const Model& m, const ModelState& s) {
+Posts outermost_posts(const SizingModel& m, const ModelState& s) {
     Posts posts;
     const auto volts = [&](PointId p) { return s.at.volts(m.network, p); };
     for (std::size_t p = 0; p < m.circuit.parts.size(); ++p) {
@@ -126,7 +126,7 @@ Posts outermost_posts(const Model& m, const ModelState& s) {
 
 /// Far above its rating a fuse's element is taken as warm as at its rating: the law of its steady warmth does
 /// not hold there.
-std::optional<std::vector<double>> amps_of(Model& model, Setup& setup) {
+std::optional<std::vector<double>> amps_of(SizingModel& model, Setup& setup) {
     Operating at;
     for (AnyPart& part : setup.parts)
         if (auto* fuse = std::get_if<Fuse<>>(&part)) {
@@ -139,7 +139,7 @@ std::optional<std::vector<double>> amps_of(Model& model, Setup& setup) {
 
 /// What limits the current of each step of a way: nearest before it, and on the return the one nearest the
 /// load.
-void find_guards(const Model& m, LoadPath& path) {
+void find_guards(const SizingModel& m, LoadPath& path) {
     const auto guards = [&m](PartId p) {
         return m.fuse_index(p) != none ||
                std::holds_alternative<Breaker<>>(m.circuit.parts[static_cast<std::size_t>(p)].law);
@@ -165,13 +165,13 @@ void hold_relays(const ModelState& state, Setup& setup) {
 
 } // namespace
 
-int Model::fuse_index(PartId part) const {
+int SizingModel::fuse_index(PartId part) const {
     const auto it = std::find(fuses.begin(), fuses.end(), part);
     return it == fuses.end() ? none : static_cast<int>(it - fuses.begin());
 }
 
-Model make_model(const Network& network, const SizingRequest& request) {
-    Model m{network, *network.circuit, request, {}, {}, {}, {}, {}, {}};
+SizingModel make_model(const Network& network, const SizingRequest& request) {
+    SizingModel m{network, *network.circuit, request, {}, {}, {}, {}, {}, {}};
     const Circuit& c = m.circuit;
     m.wire_of_part.assign(c.parts.size(), none);
     for (std::size_t p = 0; p < c.parts.size(); ++p) {
@@ -198,14 +198,14 @@ Model make_model(const Network& network, const SizingRequest& request) {
     return m;
 }
 
-void keep_as_drawn(Model& m, std::size_t w) {
+void keep_as_drawn(SizingModel& m, std::size_t w) {
     ModelWire& wire = m.wires[w];
     const auto& drawn = std::get<Wire<>>(m.circuit.parts[static_cast<std::size_t>(wire.part)].law).settings;
     wire.chosen = false;
     wire.choices = {choice_of(drawn.size, *find_metal(drawn.metal), wire.metres, m.request)};
 }
 
-std::optional<Problem> solve_state(Model& m, ModelState& s, std::span<const int> option) {
+std::optional<Problem> solve_state(SizingModel& m, ModelState& s, std::span<const int> option) {
     constexpr int rounds = 12;
     constexpr double settled_kelvin = 1e-4;
     const double ambient = in_celsius(m.request.ambient);
@@ -240,7 +240,7 @@ std::optional<Problem> solve_state(Model& m, ModelState& s, std::span<const int>
     return std::nullopt;
 }
 
-double lost_on(const Model& m, const ModelState& s, const LoadPath& path) {
+double lost_on(const SizingModel& m, const ModelState& s, const LoadPath& path) {
     double lost = 0;
     for (const auto& step : path.steps) {
         const Part& part = m.circuit.parts[static_cast<std::size_t>(step.part)];
@@ -249,7 +249,7 @@ double lost_on(const Model& m, const ModelState& s, const LoadPath& path) {
     return lost;
 }
 
-void find_paths(Model& m, ModelState& s) {
+void find_paths(SizingModel& m, ModelState& s) {
     s.paths.clear();
     s.running.clear();
     const Posts posts = outermost_posts(m, s);
@@ -289,7 +289,7 @@ void find_paths(Model& m, ModelState& s) {
             s.running.push_back(path.load);
 }
 
-void set_fuse(const Model& m, Setup& setup, PartId part, double rating) {
+void set_fuse(const SizingModel& m, Setup& setup, PartId part, double rating) {
     auto& fuse = std::get<Fuse<>>(setup.parts[static_cast<std::size_t>(part)]);
     const auto& drawn = std::get<Fuse<>>(m.circuit.parts[static_cast<std::size_t>(part)].law);
     const FuseElement was = blade_fuse(drawn.settings.rating);
@@ -300,7 +300,8 @@ void set_fuse(const Model& m, Setup& setup, PartId part, double rating) {
     fuse.settings.heating = std::max(0.0, si(now.drop_at_rating) / (rating * si(now.cold)) - 1);
 }
 
-std::optional<std::vector<double>> held_amps(Model& m, const ModelState& s, std::span<const PartId> motors) {
+std::optional<std::vector<double>> held_amps(SizingModel& m, const ModelState& s,
+                                             std::span<const PartId> motors) {
     Setup setup = s.setup;
     hold_relays(s, setup);
     for (const PartId p : motors)
@@ -308,7 +309,7 @@ std::optional<std::vector<double>> held_amps(Model& m, const ModelState& s, std:
     return amps_of(m, setup);
 }
 
-std::optional<std::vector<double>> shorted_amps(Model& m, const ModelState& s, const LoadPath& path) {
+std::optional<std::vector<double>> shorted_amps(SizingModel& m, const ModelState& s, const LoadPath& path) {
     Setup setup = s.setup;
     hold_relays(s, setup);
     if (path.coil) {

@@ -47,7 +47,7 @@ struct ModelState {
     std::vector<double> wire_celsius; ///< per model wire
 };
 
-struct Model {
+struct SizingModel {
     const Network& network;
     const Circuit& circuit;
     const SizingRequest& request;
@@ -61,25 +61,26 @@ struct Model {
     int fuse_index(PartId part) const;
 };
 
-Model make_model(const Network& network, const SizingRequest& request);
+SizingModel make_model(const Network& network, const SizingRequest& request);
 /// Takes a wire out of what is chosen.
-void keep_as_drawn(Model& model, std::size_t wire);
+void keep_as_drawn(SizingModel& model, std::size_t wire);
 
 /// Puts a choice of sizes into a state and finds its working point, wires as warm as their current makes
 /// them.
-std::optional<Problem> solve_state(Model& model, ModelState& state, std::span<const int> option);
+std::optional<Problem> solve_state(SizingModel& model, ModelState& state, std::span<const int> option);
 /// Volts lost between the posts and the load of a path.
-double lost_on(const Model& model, const ModelState& state, const LoadPath& path);
+double lost_on(const SizingModel& model, const ModelState& state, const LoadPath& path);
 /// Finds the ways of the state's working point.
-void find_paths(Model& model, ModelState& state);
+void find_paths(SizingModel& model, ModelState& state);
 
 /// A fuse of another rating in a state; a resistance told in the file stays.
-void set_fuse(const Model& model, Setup& setup, PartId part, double rating);
+void set_fuse(const SizingModel& model, Setup& setup, PartId part, double rating);
 
 /// Amperes per part with these motors held, from the working point's own setup; the hot wires as they are.
-std::optional<std::vector<double>> held_amps(Model& model, const ModelState& state,
+std::optional<std::vector<double>> held_amps(SizingModel& model, const ModelState& state,
                                              std::span<const PartId> motors);
 /// Amperes per part with the load shorted and the source at its weakest.
-std::optional<std::vector<double>> shorted_amps(Model& model, const ModelState& state, const LoadPath& path);
+std::optional<std::vector<double>> shorted_amps(SizingModel& model, const ModelState& state,
+                                                const LoadPath& path);
 
 } // namespace lostvolts

@@ -11,17 +11,17 @@ namespace {
 
 constexpr double carries = 1e-6; // amperes
 
-std::string called(const Model& m, PartId p) {
+std::string called(const SizingModel& m, PartId p) {
     const Part& part = m.circuit.parts[static_cast<std::size_t>(p)];
     return fmt::format("{} \"{}\"", kind_of(part.law), part.name);
 }
 
-Voltage<> drop_across(const Model& m, const ModelState& s, PartId p) {
+Voltage<> drop_across(const SizingModel& m, const ModelState& s, PartId p) {
     const Part& part = m.circuit.parts[static_cast<std::size_t>(p)];
     return from_si<Voltage<>>(s.at.volts(m.network, part.from) - s.at.volts(m.network, part.to));
 }
 
-bool judged(const Model& m, const ModelState& s) {
+bool judged(const SizingModel& m, const ModelState& s) {
     return m.circuit.states[static_cast<std::size_t>(s.state)].locked.empty();
 }
 
@@ -34,7 +34,7 @@ Binding binding_of(const Harness& h, std::size_t w) {
 }
 
 SizedWire sized_wire(const Harness& h, std::size_t w) {
-    const Model& m = h.model;
+    const SizingModel& m = h.model;
     const ModelWire& wire = m.wires[w];
     const WireDemand& demand = h.demands.wires[w];
     const SizeChoice& c = wire.choices[static_cast<std::size_t>(wire.chosen ? h.option[w] : 0)];
@@ -65,7 +65,7 @@ SizedWire sized_wire(const Harness& h, std::size_t w) {
 }
 
 SizedFuse sized_fuse(const Harness& h, std::size_t f) {
-    const Model& m = h.model;
+    const SizingModel& m = h.model;
     const FuseDemand& d = h.demands.fuses[f];
     const auto amps = [](double value) { return from_si<Current<>>(value); };
     SizedFuse out;
@@ -95,7 +95,7 @@ struct RatingOf {
     template <class Other> std::optional<Current<>> operator()(const Other&) const { return std::nullopt; }
 };
 
-std::vector<Rating> ratings_of(const Model& m) {
+std::vector<Rating> ratings_of(const SizingModel& m) {
     std::vector<Rating> all;
     for (std::size_t p = 0; p < m.circuit.parts.size(); ++p) {
         const auto rating = std::visit(RatingOf{}, m.circuit.parts[p].law);
@@ -112,7 +112,7 @@ std::vector<Rating> ratings_of(const Model& m) {
 
 /// The circuit with the new sizes, as warm as each state makes them, for the full prediction.
 Result<std::vector<StatePrediction>> predictions(const Harness& h) {
-    const Model& m = h.model;
+    const SizingModel& m = h.model;
     std::vector<StatePrediction> all;
     Workspace work;
     for (const ModelState& s : m.states) {
@@ -135,7 +135,7 @@ Result<std::vector<StatePrediction>> predictions(const Harness& h) {
 }
 
 void add_remarks(const Harness& h, Sizing& out) {
-    const Model& m = h.model;
+    const SizingModel& m = h.model;
     for (const std::string& state : h.idle)
         out.remarks.push_back(fmt::format("state \"{}\": no load carries current; it sizes nothing", state));
     for (const std::string& wire : h.off_way)
@@ -183,7 +183,7 @@ void add_remarks(const Harness& h, Sizing& out) {
 } // namespace
 
 Sizing results(const Harness& h) {
-    const Model& m = h.model;
+    const SizingModel& m = h.model;
     Sizing out;
     for (std::size_t w = 0; w < m.wires.size(); ++w) {
         out.wires.push_back(sized_wire(h, w));

@@ -6,7 +6,7 @@
 namespace lostvolts {
 namespace {
 
-bool judged(const Model& m, const ModelState& s) {
+bool judged(const SizingModel& m, const ModelState& s) {
     const State& st = m.circuit.states[static_cast<std::size_t>(s.state)];
     return st.locked.empty() && st.bridged.empty();
 }
@@ -14,7 +14,7 @@ bool judged(const Model& m, const ModelState& s) {
 /// Currents that no choice within the limits can fall below, per state and path: a load that gets less draws
 /// less, down to what it draws at the limit; one of constant power draws least at the posts' own voltage. The
 /// square of the change is kept off for the curve of its law.
-std::vector<double> least_amps(const Model& m, const ModelState& s) {
+std::vector<double> least_amps(const SizingModel& m, const ModelState& s) {
     std::vector<double> amps;
     for (const LoadPath& path : s.paths) {
         const auto branch = static_cast<std::size_t>(
@@ -34,7 +34,7 @@ std::vector<double> least_amps(const Model& m, const ModelState& s) {
     return amps;
 }
 
-std::vector<double> present_amps(const Model& m, const ModelState& s) {
+std::vector<double> present_amps(const SizingModel& m, const ModelState& s) {
     std::vector<double> amps;
     for (const LoadPath& path : s.paths)
         amps.push_back(std::abs(s.at.branch_amps[static_cast<std::size_t>(
@@ -44,7 +44,7 @@ std::vector<double> present_amps(const Model& m, const ModelState& s) {
 
 } // namespace
 
-Sharing share_out(const Model& m, const std::vector<std::vector<int>>& open, Currents currents,
+Sharing share_out(const SizingModel& m, const std::vector<std::vector<int>>& open, Currents currents,
                   double kept_back) {
     Sharing sharing;
     std::vector<int> segment(m.wires.size(), none);
@@ -132,7 +132,7 @@ Sharing share_out(const Model& m, const std::vector<std::vector<int>>& open, Cur
     return sharing;
 }
 
-double over_rule(Model& m, std::span<const int> option) {
+double over_rule(SizingModel& m, std::span<const int> option) {
     double most = -HUGE_VAL;
     for (ModelState& s : m.states) {
         if (!judged(m, s)) continue;
@@ -150,7 +150,9 @@ double over_rule(Model& m, std::span<const int> option) {
     return most;
 }
 
-bool within_rule(Model& m, std::span<const int> option) { return over_rule(m, option) <= drop_rounding; }
+bool within_rule(SizingModel& m, std::span<const int> option) {
+    return over_rule(m, option) <= drop_rounding;
+}
 
 std::vector<int> Sharing::spread(std::span<const int> chosen, std::size_t count) const {
     std::vector<int> all(count, 0);

@@ -27,11 +27,11 @@ struct Sharing {
 };
 
 /// `open`: per model wire the sizes that heat and protection allow; `kept_back`: volts off every budget.
-Sharing share_out(const Model& model, const std::vector<std::vector<int>>& open, Currents currents,
+Sharing share_out(const SizingModel& model, const std::vector<std::vector<int>>& open, Currents currents,
                   double kept_back = 0);
 
 /// The full network against the rule, at these sizes; most volts by which a load or a wire is over it.
-double over_rule(Model& model, std::span<const int> option);
-bool within_rule(Model& model, std::span<const int> option);
+double over_rule(SizingModel& model, std::span<const int> option);
+bool within_rule(SizingModel& model, std::span<const int> option);
 
 } // namespace lostvolts

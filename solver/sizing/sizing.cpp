@@ -15,7 +15,7 @@ namespace {
 constexpr int most_rounds = 24;
 constexpr int calm_rounds = 8; ///< after which sizes and ratings only go up
 
-std::vector<std::string> idle_states(const Model& m) {
+std::vector<std::string> idle_states(const SizingModel& m) {
     std::vector<std::string> idle;
     for (const ModelState& s : m.states)
         if (std::all_of(s.paths.begin(), s.paths.end(), [](const LoadPath& p) { return p.coil; }))
@@ -23,7 +23,7 @@ std::vector<std::string> idle_states(const Model& m) {
     return idle;
 }
 
-Problem nothing_flows(const Model& m, const std::vector<std::string>& idle) {
+Problem nothing_flows(const SizingModel& m, const std::vector<std::string>& idle) {
     return {m.circuit.file,
             {},
             fmt::format("no load carries current in state \"{}\"; there is nothing to size for",
@@ -34,7 +34,7 @@ Problem nothing_flows(const Model& m, const std::vector<std::string>& idle) {
 
 /// A wire on no load's way, between two sources or in a circuit that is off in every state, has nothing to be
 /// sized by: it stays as drawn. Their names.
-std::vector<std::string> keep_idle_wires(Model& m) {
+std::vector<std::string> keep_idle_wires(SizingModel& m) {
     std::vector<char> on_way(m.wires.size(), 0);
     for (const ModelState& s : m.states)
         for (const LoadPath& path : s.paths)
@@ -52,7 +52,7 @@ std::vector<std::string> keep_idle_wires(Model& m) {
 
 /// One harness being sized. Each step returns the problems that end it, if any.
 struct Sizer {
-    Model& m;
+    SizingModel& m;
     Harness& h;
     std::vector<int> least; ///< per wire: thinner sizes were found wanting once all was settled
     double kept_back = 0;   ///< volts off the budgets, for what present currents don't foresee
@@ -178,7 +178,7 @@ struct Sizer {
 } // namespace
 
 Result<Sizing> size_harness(const Network& network, const SizingRequest& request) {
-    Model m = make_model(network, request);
+    SizingModel m = make_model(network, request);
     std::vector<int> thickest;
     for (const ModelWire& w : m.wires) thickest.push_back(static_cast<int>(w.choices.size()) - 1);
     Harness h{m, {}, {}, {}, {}, {}, {}, {}};

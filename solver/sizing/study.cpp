@@ -76,8 +76,8 @@ struct Bench {
     }
 };
 
-Spread spread_of(std::vector<double> values, bool low_side) {
-    Spread s;
+StraySpread spread_of(std::vector<double> values, bool low_side) {
+    StraySpread s;
     if (values.empty()) return s;
     double sum = 0;
     for (const double v : values) sum += v;
@@ -213,13 +213,13 @@ Gauge find_gauge(const Network& n, const Setup& setup, const Operating& at, std:
 
 } // namespace
 
-Result<Study> study_tolerances(const Network& network, const StudyRequest& request) {
+Result<ToleranceStudy> study_tolerances(const Network& network, const StudyRequest& request) {
     const Circuit& c = *network.circuit;
     Setup setup = set_up(network, request.state);
     Workspace work;
     Operating nominal;
     if (auto problem = operate(network, setup, work, nominal)) return *problem;
-    Study study;
+    ToleranceStudy study;
     study.request = request;
     // The load that loses most, over all of them.
     Gauge gauge;

@@ -24,7 +24,7 @@ struct StudyRequest {
     double most_ageing = 2.0; ///< a source's resistance, uniform from as drawn to this many times
 };
 
-struct Spread {
+struct StraySpread {
     double p50 = 0, p95 = 0, p99 = 0, max = 0, mean = 0, deviation = 0;
 };
 
@@ -35,11 +35,11 @@ struct Influence {
     double share = 0;         ///< of the variance
 };
 
-struct Study {
+struct ToleranceStudy {
     StudyRequest request;
     long solved = 0;         ///< samples with a working point
-    Spread drop;             ///< volts lost
-    Spread at_load;          ///< volts across the load (its p95 and p99 are of the low side)
+    StraySpread drop;        ///< volts lost
+    StraySpread at_load;     ///< volts across the load (its p95 and p99 are of the low side)
     double within_limit = 0; ///< share of samples
     double worst_case_drop =
         0; ///< corner search: every number at its edge (1.96 deviations, or its range's end)
@@ -49,6 +49,6 @@ struct Study {
 };
 
 /// Problems: no load carries current in the state, no working point of the circuit as drawn.
-Result<Study> study_tolerances(const Network& network, const StudyRequest& request);
+Result<ToleranceStudy> study_tolerances(const Network& network, const StudyRequest& request);
 
 } // namespace lostvolts

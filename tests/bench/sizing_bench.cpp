@@ -88,7 +88,7 @@ int main() {
     StudyRequest request;
     request.samples = 100'000;
     request.limit = from_si<Voltage<>>(0.5);
-    Study one, two;
+    ToleranceStudy one, two;
     const std::vector<std::function<void()>> works{[&] {
                                                        request.threads = 1;
                                                        one = *study_tolerances(network, request);

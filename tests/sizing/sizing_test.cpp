@@ -89,7 +89,7 @@ TEST_CASE("the sizes weigh what the best of every combination weighs in the full
         for (const SizedWire& w : s->wires)
             CHECK((w.binding == Binding::drop || w.binding == Binding::smallest));
 
-        Model m = make_model(n, r);
+        SizingModel m = make_model(n, r);
         for (std::size_t f = 0; f < m.fuses.size(); ++f) m.ratings[f] = si(s->fuses[f].rating);
         std::vector<int> option(m.wires.size(), static_cast<int>(m.wires[0].choices.size()) - 1);
         for (ModelState& state : m.states) {

@@ -153,7 +153,7 @@ Result<Question> understand(const Circuit& circuit, const Options& o) {
 }
 
 /// The study runs on the circuit with its new sizes, in the state where a load loses most.
-Result<Study> study(const Circuit& drawn, const Sizing& sizing, StudyRequest request) {
+Result<ToleranceStudy> study(const Circuit& drawn, const Sizing& sizing, StudyRequest request) {
     auto sized = std::make_shared<Circuit>(drawn);
     for (const SizedWire& w : sizing.wires) {
         auto& wire = std::get<Wire<>>(sized->parts[static_cast<std::size_t>(w.part)].law);
@@ -206,7 +206,7 @@ Answer size(const Options& o, const Screen& screen) {
     const auto sizing = size_harness(analyse(circuit), question->sizing);
     if (!sizing) return refuse(exit_no_solution, sizing.problems(), o.json);
 
-    std::optional<Study> strays;
+    std::optional<ToleranceStudy> strays;
     if (o.study > 0) {
         auto result = study(*circuit, *sizing, question->study);
         if (!result) return refuse(exit_no_solution, result.problems(), o.json);

@@ -124,7 +124,7 @@ Json json_of(const Circuit& c, const SizedFuse& f) {
              {{"shortest", finite(si(f.on_stall.shortest))}, {"longest", finite(si(f.on_stall.longest))}}}};
 }
 
-Json json_of(const Spread& s) {
+Json json_of(const StraySpread& s) {
     return {{"p50", s.p50}, {"p95", s.p95},   {"p99", s.p99},
             {"max", s.max}, {"mean", s.mean}, {"deviation", s.deviation}};
 }
@@ -177,7 +177,7 @@ Json json_of(const Circuit& c, const SizingRequest& request, const Sizing& s) {
             {"cautions", cautions_list}};
 }
 
-Json json_of(const Circuit& c, const Study& s) {
+Json json_of(const Circuit& c, const ToleranceStudy& s) {
     Json influences = Json::array();
     for (const Influence& i : s.influences)
         influences.push_back({{"part", i.part == none ? Json() : Json(part_at(c, i.part).name)},
@@ -217,7 +217,7 @@ std::string size_text(const Circuit& c, const SizingRequest& request, const Sizi
     return text;
 }
 
-std::string study_text(const Circuit& c, const Study& s, int columns) {
+std::string study_text(const Circuit& c, const ToleranceStudy& s, int columns) {
     std::string text = strong("tolerances") + '\n';
     const auto line = [&](const std::string& words) { text += wrapped(words, columns, 2, 4) + '\n'; };
     const auto v = [](double volts) { return fixed(volts, 3, "V"); };
