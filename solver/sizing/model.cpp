@@ -289,15 +289,19 @@ void find_paths(SizingModel& m, ModelState& s) {
             s.running.push_back(path.load);
 }
 
-void set_fuse(const SizingModel& m, Setup& setup, PartId part, double rating) {
-    auto& fuse = std::get<Fuse<>>(setup.parts[static_cast<std::size_t>(part)]);
-    const auto& drawn = std::get<Fuse<>>(m.circuit.parts[static_cast<std::size_t>(part)].law);
-    const FuseElement was = blade_fuse(drawn.settings.rating);
-    fuse.settings.rating = from_si<Current<>>(rating);
-    if (std::abs(si(drawn.cold - was.cold)) > 1e-9 * si(was.cold)) return; // told in the file
-    const FuseElement now = blade_fuse(from_si<Current<>>(rating));
+Fuse<> with_rating(const Fuse<>& drawn, Current<> rating) {
+    Fuse<> fuse = drawn;
+    const FuseElement was = blade_fuse(drawn.settings.rating), now = blade_fuse(rating);
+    fuse.settings.rating = rating;
+    if (std::abs(si(drawn.cold - was.cold)) > 1e-9 * si(was.cold)) return fuse; // told in the file
     fuse.cold = now.cold;
-    fuse.settings.heating = std::max(0.0, si(now.drop_at_rating) / (rating * si(now.cold)) - 1);
+    fuse.settings.heating = std::max(0.0, si(now.drop_at_rating) / (si(rating) * si(now.cold)) - 1);
+    return fuse;
+}
+
+void set_fuse(const SizingModel& m, Setup& setup, PartId part, double rating) {
+    const auto p = static_cast<std::size_t>(part);
+    setup.parts[p] = with_rating(std::get<Fuse<>>(m.circuit.parts[p].law), from_si<Current<>>(rating));
 }
 
 std::optional<std::vector<double>> held_amps(SizingModel& m, const ModelState& s,

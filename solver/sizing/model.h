@@ -73,7 +73,8 @@ double lost_on(const SizingModel& model, const ModelState& state, const LoadPath
 /// Finds the ways of the state's working point.
 void find_paths(SizingModel& model, ModelState& state);
 
-/// A fuse of another rating in a state; a resistance told in the file stays.
+/// A fuse of another rating; a resistance told in the file stays.
+Fuse<> with_rating(const Fuse<>& drawn, Current<> rating);
 void set_fuse(const SizingModel& model, Setup& setup, PartId part, double rating);
 
 /// Amperes per part with these motors held, from the working point's own setup; the hot wires as they are.

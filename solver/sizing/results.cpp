@@ -213,4 +213,20 @@ Sizing results(const Harness& h) {
     return out;
 }
 
+Circuit with_sizes(const Circuit& circuit, const Sizing& sizing) {
+    Circuit sized = circuit;
+    for (const SizedWire& w : sizing.wires) {
+        if (!w.chosen) continue;
+        auto& wire = std::get<Wire<>>(sized.parts[static_cast<std::size_t>(w.part)].law);
+        wire.settings.size = w.size;
+        wire.resistance =
+            wire_resistance(w.size, w.length, *find_metal(wire.settings.metal), wire.settings.temperature);
+    }
+    for (const SizedFuse& f : sizing.fuses) {
+        AnyPart& law = sized.parts[static_cast<std::size_t>(f.part)].law;
+        law = with_rating(std::get<Fuse<>>(law), f.rating);
+    }
+    return sized;
+}
+
 } // namespace lostvolts

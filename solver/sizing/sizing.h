@@ -121,4 +121,7 @@ struct Sizing {
 /// without current when no state has any, no working point.
 Result<Sizing> size_harness(const Network& network, const SizingRequest& request);
 
+/// The circuit with these sizes and ratings, wires at the temperatures of its file.
+Circuit with_sizes(const Circuit& circuit, const Sizing& sizing);
+
 } // namespace lostvolts

@@ -14,6 +14,7 @@
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/problems.h"
+#include "viewer/command/size_start.h"
 #include "viewer/command/size_text.h"
 #include "viewer/command/style.h"
 
@@ -30,7 +31,7 @@ struct Options {
     int threads = 0;
     long study = 0;
     std::uint64_t seed = 1;
-    bool json = false, strict = false;
+    bool json = false, strict = false, no_starts = false;
 };
 
 /// What was asked for, in the circuit's own indices.
@@ -154,14 +155,6 @@ Result<Question> understand(const Circuit& circuit, const Options& o) {
 
 /// The study runs on the circuit with its new sizes, in the state where a load loses most.
 Result<ToleranceStudy> study(const Circuit& drawn, const Sizing& sizing, StudyRequest request) {
-    auto sized = std::make_shared<Circuit>(drawn);
-    for (const SizedWire& w : sizing.wires) {
-        auto& wire = std::get<Wire<>>(sized->parts[static_cast<std::size_t>(w.part)].law);
-        if (!w.chosen) continue;
-        wire.settings.size = w.size;
-        wire.resistance =
-            wire_resistance(w.size, w.length, *find_metal(wire.settings.metal), wire.settings.temperature);
-    }
     double most = -1;
     for (const StatePrediction& s : sizing.states)
         for (const LoadResult& l : s.loads) {
@@ -171,7 +164,7 @@ Result<ToleranceStudy> study(const Circuit& drawn, const Sizing& sizing, StudyRe
             most = si(l.lost);
             request.state = s.state;
         }
-    return study_tolerances(analyse(sized), request);
+    return study_tolerances(analyse(std::make_shared<const Circuit>(with_sizes(drawn, sizing))), request);
 }
 
 /// The circuit's text with the new sizes and ratings.
@@ -201,9 +194,14 @@ Answer size(const Options& o, const Screen& screen) {
     const auto circuit = std::make_shared<const Circuit>(*std::move(read));
     if (const Problems errors = review(*circuit).errors; !errors.empty())
         return refuse(exit_bad_input, errors, o.json);
-    const auto question = understand(*circuit, o);
+    auto question = understand(*circuit, o);
     if (!question) return refuse(exit_bad_input, question.problems(), o.json);
-    const auto sizing = size_harness(analyse(circuit), question->sizing);
+    auto sizing = size_harness(analyse(circuit), question->sizing);
+    // The starts of what was chosen, in time; then the choice again with them.
+    if (sizing && !o.no_starts) {
+        question->sizing.starts = simulated_starts(*circuit, *sizing);
+        if (!question->sizing.starts.empty()) sizing = size_harness(analyse(circuit), question->sizing);
+    }
     if (!sizing) return refuse(exit_no_solution, sizing.problems(), o.json);
 
     std::optional<ToleranceStudy> strays;
@@ -281,6 +279,7 @@ Command add_size(CLI::App& program) {
     app->add_option("--coldest", o->coldest, "surroundings of the study (-10 degC)")->option_text("TEMP");
     app->add_option("--warmest", o->warmest, "surroundings of the study (50 degC)")->option_text("TEMP");
     app->add_option("--threads", o->threads, "for the study; without it, one a core")->option_text("N");
+    app->add_flag("--no-starts", o->no_starts, "reckon starts in closed form instead of in time");
     app->add_flag("--json", o->json, "answer as JSON");
     app->add_flag("--strict", o->strict, "exit with 1 when something is left to mind");
     app->footer("Example: lostvolts size circuit.toml --marine critical --insulation \"105 degC\" --bill "
