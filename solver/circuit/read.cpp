@@ -10,10 +10,6 @@
 namespace lostvolts {
 namespace {
 
-bool is_source(const Part& part) {
-    return std::holds_alternative<Battery<>>(part.law) || std::holds_alternative<Charger<>>(part.law);
-}
-
 /// The keys outside every table, and which tables there may be.
 void read_head(CircuitReader& r, const TomlValue& root) {
     Entry e = entry_of(root, r.file, "circuit");
@@ -105,7 +101,8 @@ void read_parts(CircuitReader& r, const TomlValue& root) {
     }
     const bool all_understood =
         all_there && std::find(r.understood.begin(), r.understood.end(), 0) == r.understood.end();
-    const auto sources = std::count_if(r.circuit.parts.begin(), r.circuit.parts.end(), is_source);
+    const auto sources = std::count_if(r.circuit.parts.begin(), r.circuit.parts.end(),
+                                       [](const Part& part) { return is_source(part.law); });
     if (all_understood && sources == 0)
         r.problems.push_back({r.file, {}, "the circuit has no source", "add a battery or a charger", ""});
     else if (all_understood && static_cast<std::size_t>(sources) == r.circuit.parts.size())
@@ -118,7 +115,7 @@ void read_ground(CircuitReader& r, const TomlValue& root) {
     if (!ground) {
         std::string example = "battery -";
         for (const Part& part : r.circuit.parts)
-            if (is_source(part) && part.from != none) {
+            if (is_source(part.law) && part.from != none) {
                 example = r.circuit.points[static_cast<std::size_t>(part.from)].name;
                 break;
             }

@@ -204,11 +204,12 @@ void refine(Weighing& w, Evidence& e, double leader) {
     e.low = range.size_at(place_at(e, 0.05));
     e.middle = range.size_at(place_at(e, 0.50));
     e.high = range.size_at(place_at(e, 0.95));
-    const auto best = std::max_element(e.tried.begin(), e.tried.end(), [](const Tried& a, const Tried& b) {
+}
+
+const Tried& best_of(const Evidence& e) {
+    return *std::max_element(e.tried.begin(), e.tried.end(), [](const Tried& a, const Tried& b) {
         return a.log_likelihood < b.log_likelihood;
     });
-    e.best_place = best->place;
-    e.best = range.size_at(best->place);
 }
 
 double place_at(const Evidence& evidence, double share) {

@@ -29,12 +29,10 @@ struct SizePoint {
 
 struct Evidence {
     Hypothesis hypothesis;
-    std::vector<Tried> tried;         ///< by rising place
-    std::vector<SizePoint> posterior; ///< by rising place; empty for a fault without size
-    double log_evidence = 0;          ///< ln ∫ p(readings | size) d(place), without the prior
-    /// Sizes at 5 %, 50 % and 95 % of the posterior, and the likeliest (SI).
-    double low = 0, middle = 0, high = 0, best = 0;
-    double best_place = 0;
+    std::vector<Tried> tried;             ///< by rising place
+    std::vector<SizePoint> posterior;     ///< by rising place; empty for a fault without size
+    double log_evidence = 0;              ///< ln ∫ p(readings | size) d(place), without the prior
+    double low = 0, middle = 0, high = 0; ///< sizes at 5 %, 50 % and 95 % of the posterior (SI)
 };
 
 /// The first walk: a few sizes, the end points among them.
@@ -46,6 +44,9 @@ void refine(Weighing& w, Evidence& evidence, double leader);
 
 /// The fault of the hypothesis at a place of its range.
 std::vector<Fault> faults_at(const Hypothesis& hypothesis, double place);
+
+/// The likeliest of the sizes tried.
+const Tried& best_of(const Evidence& e);
 
 /// The place at a share (0 … 1) of the posterior over the size.
 double place_at(const Evidence& evidence, double share);

@@ -49,12 +49,6 @@ Ranked rank(Weighing& w) {
     return r;
 }
 
-const Tried& best_of(const Evidence& e) {
-    return *std::max_element(e.tried.begin(), e.tried.end(), [](const Tried& a, const Tried& b) {
-        return a.log_likelihood < b.log_likelihood;
-    });
-}
-
 Suspect suspect_of(const Weighing& w, const Evidence& e, double probability) {
     Suspect s;
     s.probability = probability;

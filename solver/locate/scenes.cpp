@@ -9,11 +9,7 @@ namespace {
 
 constexpr double no_load_ohms = 1e15; // the candidate's own meter is put in later, as accuracy only
 
-bool worth_clamping(const AnyPart& law) {
-    return std::holds_alternative<Battery<>>(law) || std::holds_alternative<Motor<>>(law) ||
-           std::holds_alternative<Lamp<>>(law) || std::holds_alternative<Heater<>>(law) ||
-           std::holds_alternative<Solenoid<>>(law) || std::holds_alternative<Electronic<>>(law);
-}
+bool worth_clamping(const AnyPart& law) { return is_load(law) || std::holds_alternative<Battery<>>(law); }
 
 /// What the readings so far leave of the healthy parts' numbers, in units of their deviations: shift and, by
 /// its factor, the covariance I − Sᵀ·C⁻¹·S. Readings that are likelier blunders than not have no say.
@@ -97,9 +93,7 @@ std::optional<Scene> stage(Weighing& w, const Reach& reach, const std::vector<Fa
     if (!predicted) return std::nullopt;
     const Learned learned = learn(w, *predicted, spread);
     const std::vector<double> deviations = deviations_with(w, faults);
-    std::vector<std::size_t> straying;
-    for (std::size_t j = 0; j < deviations.size(); ++j)
-        if (deviations[j] > 0) straying.push_back(j);
+    const std::vector<std::size_t> straying = straying_numbers(deviations);
     Scene scene;
     for (int s = 0; s < static_cast<int>(w.network->circuit->states.size()); ++s)
         scene.states.push_back(view(w, reach, s, faults, deviations, straying, learned));

@@ -120,14 +120,19 @@ std::vector<double> deviations_with(const Weighing& w, const std::vector<Fault>&
     return all;
 }
 
+std::vector<std::size_t> straying_numbers(const std::vector<double>& deviations) {
+    std::vector<std::size_t> straying;
+    for (std::size_t j = 0; j < deviations.size(); ++j)
+        if (deviations[j] > 0) straying.push_back(j);
+    return straying;
+}
+
 std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>& faults,
                                           Eigen::MatrixXd* spread) {
     const Network& n = *w.network;
     const Eigen::Index rows = w.measured.value.size();
     const std::vector<double> deviations = deviations_with(w, faults);
-    std::vector<std::size_t> straying;
-    for (std::size_t j = 0; j < deviations.size(); ++j)
-        if (deviations[j] > 0) straying.push_back(j);
+    const std::vector<std::size_t> straying = straying_numbers(deviations);
 
     Predicted p;
     p.mean.resize(rows);

@@ -59,4 +59,7 @@ std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>&
 /// now are.
 std::vector<double> deviations_with(const Weighing& w, const std::vector<Fault>& faults);
 
+/// Which numbers stray at all: those with a deviation above zero.
+std::vector<std::size_t> straying_numbers(const std::vector<double>& deviations);
+
 } // namespace lostvolts

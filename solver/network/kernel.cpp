@@ -140,15 +140,15 @@ void slopes_of(const PartT<double>& part, double volts, const OwnArray& own, Num
     }
 }
 
-template <class PartT> Start start_here(const PartT& part) {
-    Start s;
-    if constexpr (requires { start_volts(part); }) s.volts = start_volts(part);
+template <class PartT> OwnArray start_here(const PartT& part) {
+    OwnArray own{};
     if constexpr (requires { start(part); }) {
-        const auto own = start(part);
-        s.own[0] = std::get<0>(own);
-        if constexpr (own_of < PartT >> 1) s.own[1] = std::get<1>(own);
+        constexpr int n = own_of<PartT>;
+        const auto told = start(part);
+        own[0] = std::get<0>(told);
+        if constexpr (n > 1) own[1] = std::get<1>(told);
     }
-    return s;
+    return own;
 }
 
 } // namespace
@@ -161,7 +161,7 @@ bool is_linear(const AnyPart& part) {
     return std::visit([](const auto& p) { return std::decay_t<decltype(p)>::linear; }, part);
 }
 
-Start start_of(const AnyPart& part) {
+OwnArray start_of(const AnyPart& part) {
     return std::visit([](const auto& p) { return start_here(p); }, part);
 }
 

@@ -31,12 +31,8 @@ struct Pace {
 int own_count(const AnyPart& part);
 bool is_linear(const AnyPart& part); ///< one line holds for every v
 
-/// Where the solver starts this part: volts across it, and its own unknowns.
-struct Start {
-    double volts = 0;
-    std::array<double, most_own> own{};
-};
-Start start_of(const AnyPart& part);
+/// Where the solver starts the own unknowns of a part that is fed.
+std::array<double, most_own> start_of(const AnyPart& part);
 
 Line line_at(const AnyPart& part, double volts, const std::array<double, most_own>& own,
              const Pace& pace = {});

@@ -3,16 +3,10 @@
 namespace lostvolts {
 namespace {
 
-double across(const Operating& at, const Branch& b) {
-    const double va = b.a == ground_node ? 0 : at.node_volts[static_cast<std::size_t>(b.a)];
-    const double vb = b.b == ground_node ? 0 : at.node_volts[static_cast<std::size_t>(b.b)];
-    return va - vb;
-}
-
 /// Slope of a motor's speed against the volts across it, at the working point.
 double speed_slope(const Network& n, const Setup& setup, const Operating& at, PartId part) {
     const auto p = static_cast<std::size_t>(part);
-    return line_at(setup.parts[p], across(at, n.branches[p]), at.own[p]).own_slope[1];
+    return line_at(setup.parts[p], at.across(n.branches[p]), at.own[p]).own_slope[1];
 }
 
 /// Adds `weight` where the probe takes its volts: the gradient of the reading against node volts.
@@ -152,7 +146,7 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
     for (std::size_t p = 0; p < setup.parts.size(); ++p) {
         const Branch& b = network.branches[p];
         const auto first = static_cast<std::size_t>(network.first_number[p]);
-        const double v = across(at, b);
+        const double v = at.across(b);
         if (setup.link[p] == Link::out) continue;
         drop_across(b);
         if (setup.link[p] == Link::jumper || setup.bridged[p]) {
@@ -171,7 +165,7 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
         if (const int coil = network.coil_branch[p]; coil != none) {
             const Branch& c = network.branches[static_cast<std::size_t>(coil)];
             drop_across(c);
-            coil_number_slopes(std::get<Relay<>>(setup.parts[p]), across(at, c), s);
+            coil_number_slopes(std::get<Relay<>>(setup.parts[p]), at.across(c), s);
             spread(first, s);
         }
     }

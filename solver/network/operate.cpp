@@ -28,12 +28,7 @@ struct Solve {
     double source_share = 1; ///< of every emf, below 1 while sources are raised from nothing
     double per_second = 0;   ///< of an implicit Euler step; 0 at rest
 
-    double across(std::size_t branch) const {
-        const Branch& b = network.branches[branch];
-        const double va = b.a == ground_node ? 0 : out.node_volts[static_cast<std::size_t>(b.a)];
-        const double vb = b.b == ground_node ? 0 : out.node_volts[static_cast<std::size_t>(b.b)];
-        return va - vb;
-    }
+    double across(std::size_t branch) const { return out.across(network.branches[branch]); }
 
     Line take_line(std::size_t p, double volts) const {
         Pace pace{per_second, per_second > 0 ? work.stores[p] : std::array<double, most_own>{}};
@@ -210,7 +205,7 @@ struct Solve {
         out.node_volts.swap(work.amps);
         for (const int c : work.curved) {
             const auto p = static_cast<std::size_t>(c);
-            if (std::abs(across(p)) > fed_volts) out.own[p] = start_of(setup.parts[p]).own;
+            if (std::abs(across(p)) > fed_volts) out.own[p] = start_of(setup.parts[p]);
             relinearise(p);
         }
     }

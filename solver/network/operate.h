@@ -20,6 +20,13 @@ struct Operating {
     double largest_branch_amps = 0;
     PointId worst_point = none;
 
+    /// Volts across a branch, positive when its first end is the higher.
+    double across(const Branch& b) const {
+        const double va = b.a == ground_node ? 0 : node_volts[static_cast<std::size_t>(b.a)];
+        const double vb = b.b == ground_node ? 0 : node_volts[static_cast<std::size_t>(b.b)];
+        return va - vb;
+    }
+
     double volts(const Network& n, PointId p) const {
         const auto node = n.node_of_point[static_cast<std::size_t>(p)];
         return node == ground_node ? 0.0 : node_volts[static_cast<std::size_t>(node)];

@@ -8,15 +8,9 @@
 namespace lostvolts {
 namespace {
 
-template <class... Kinds> bool is_any(const AnyPart& part) {
-    return (std::holds_alternative<Kinds>(part) || ...);
-}
-
 bool only_conducts(const AnyPart& p) {
     return is_any<Wire<>, Fuse<>, Breaker<>, Switch<>, Relay<>, Connector<>, Splice<>, Ground<>>(p);
 }
-bool is_source(const AnyPart& p) { return is_any<Battery<>, Charger<>>(p); }
-bool is_load(const AnyPart& p) { return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(p); }
 
 Current<> rating_of(const AnyPart& part) {
     if (const auto* fuse = std::get_if<Fuse<>>(&part)) return fuse->settings.rating;

@@ -33,6 +33,16 @@ using AnyPart = std::variant<Battery<>, Breaker<>, Capacitor<>, Charger<>, Conne
 std::vector<std::string> part_kinds();
 std::string_view kind_of(const AnyPart& part);
 
+/// Whether the part is of one of these kinds.
+template <class... Kinds> bool is_any(const AnyPart& part) {
+    return (std::holds_alternative<Kinds>(part) || ...);
+}
+inline bool is_source(const AnyPart& part) { return is_any<Battery<>, Charger<>>(part); }
+/// A part that is there to take power; a plain resistor may be anything, and is not one.
+inline bool is_load(const AnyPart& part) {
+    return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(part);
+}
+
 /// Reads the keys of its kind; problems are left in the entry. nullopt when the kind is unknown.
 std::optional<AnyPart> read_part(Entry& entry);
 

@@ -36,8 +36,6 @@ template <class P, class S> constexpr auto balance(const Diode<P>& p, Voltage<S>
     return balanced<T>(Current<T>((v - p.forward_drop) / p.resistance + leak * v));
 }
 
-inline double start_volts(const Diode<>& p) { return si(p.forward_drop) + 0.1; }
-
 /// Which straight stretch: blocking or conducting.
 inline int region(const Diode<>& p, double volts, const Nothing&) {
     return volts > si(p.forward_drop) ? 1 : 0;

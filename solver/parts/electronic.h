@@ -44,8 +44,6 @@ template <class P, class S> constexpr auto balance(const Electronic<P>& p, Volta
     return balanced<T>(Current<T>((plain(above) >= 1 ? flat : Current<T>(flat * Ratio<S>(above))) + leak));
 }
 
-inline double start_volts(const Electronic<>& p) { return 2.0 * si(p.settings.knee); }
-
 /// Which stretch: off, the ramp at cut-out, constant current, constant power.
 inline int region(const Electronic<>& p, double volts, const Nothing&) {
     const double cut = si(p.settings.cut_out);

@@ -79,8 +79,6 @@ inline Filament filament(const Lamp<>& p) {
     return {p.resistance, power, power * from_si<Time<>>(seconds)};
 }
 
-inline double start_volts(const Lamp<>& p) { return si(p.settings.rated); }
-
 inline std::span<const FaultMode> faults(const Lamp<>&) {
     static constexpr std::array modes{FaultMode{FaultKind::open, 5}};
     return modes;

@@ -27,10 +27,6 @@ std::vector<Put> puts_of(const AnyPart& part) {
         part);
 }
 
-bool is_source(const AnyPart& part) {
-    return std::holds_alternative<Battery<>>(part) || std::holds_alternative<Charger<>>(part);
-}
-
 /// What grows with temperature: a wire's resistance, a motor's winding, a relay's coil.
 double coefficient_of(const AnyPart& part, std::string_view number) {
     static const double copper = si(find_metal("copper")->coefficient);

@@ -7,11 +7,6 @@
 namespace lostvolts {
 namespace {
 
-template <class... Kinds> bool is_any(const AnyPart& part) {
-    return (std::holds_alternative<Kinds>(part) || ...);
-}
-bool is_source(const AnyPart& p) { return is_any<Battery<>, Charger<>>(p); }
-bool is_load(const AnyPart& p) { return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(p); }
 bool passes(const AnyPart& p) {
     return is_any<Wire<>, Fuse<>, Breaker<>, Switch<>, Relay<>, Connector<>, Splice<>, Ground<>, Diode<>,
                   Resistor<>>(p);

@@ -16,12 +16,6 @@ constexpr double edge_deviates = 1.959963984540054; // 95 % of a normal lies wit
 constexpr double carries = 1e-6;                    // amperes
 constexpr double out_of_reach = -1;                 // a sample without a working point
 
-template <class... Kinds> bool is_any(const AnyPart& part) {
-    return (std::holds_alternative<Kinds>(part) || ...);
-}
-bool is_load(const AnyPart& p) { return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(p); }
-bool is_source(const AnyPart& p) { return is_any<Battery<>, Charger<>>(p); }
-
 /// Where the lost volts are read: the outermost source posts, and the load.
 struct Gauge {
     PointId high = none, low = none, plus = none, minus = none;

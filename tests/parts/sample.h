@@ -47,7 +47,7 @@ struct Settled {
 
 /// The part at rest with `volts` held across it: Newton on its own rows, from where the solver starts it.
 inline Settled settled(const AnyPart& part, double volts) {
-    Settled s{0, start_of(part).own};
+    Settled s{0, start_of(part)};
     for (int k = 0; k < 200; ++k) {
         const Line line = line_at(part, volts, s.own);
         s.amps = line.amps;

@@ -17,10 +17,6 @@ bool contains(const std::vector<PartId>& parts, PartId p) {
     return std::find(parts.begin(), parts.end(), p) != parts.end();
 }
 
-bool is_source(const AnyPart& p) {
-    return std::holds_alternative<Battery<>>(p) || std::holds_alternative<Charger<>>(p);
-}
-
 /// How the part stands in this state, in a word; empty for one that simply carries its current.
 std::string standing(const Circuit& c, const StatePrediction& s, const PartResult& r) {
     const Part& part = c.parts[static_cast<std::size_t>(r.part)];
