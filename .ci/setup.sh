@@ -6,17 +6,16 @@
 
 # shellcheck shell=bash disable=SC2034  # need_packages takes the lists by name
 packages_runtime=(
-    # The window will want: libgl1-mesa-dri fonts-dejavu-core
+    libgl1-mesa-dri fonts-dejavu-core
 )
 packages_build=(
     build-essential cmake ninja-build pkg-config
     libeigen3-dev libboost-dev libtomlplusplus-dev libfmt-dev libcli11-dev nlohmann-json3-dev libfast-float-dev
-    libfftw3-dev
-    # The window, the paper and the records will want: libsfml-dev libimgui-dev libgl-dev libcairo2-dev libsqlite3-dev
+    libfftw3-dev libcairo2-dev libsqlite3-dev libsfml-dev libimgui-dev libgl-dev
 )
 packages_tests=(
     doctest-dev liblapacke-dev libgsl-dev libsundials-dev units git
-    # The tests of the window will want: xvfb xauth xdotool imagemagick
+    xvfb xauth xdotool imagemagick poppler-utils
 )
 packages_ci=(clang clang-format)
 packages_bench=(libbenchmark-dev libsuitesparse-dev)
