@@ -33,14 +33,23 @@ Tried try_one(Weighing& w, const Hypothesis& h, double place) {
 bool possible(const Tried& t) { return t.log_likelihood > impossible; }
 
 Predicted chord(const Tried& a, const Tried& b, double t) {
-    return {(1 - t) * a.predicted.mean + t * b.predicted.mean,
-            (1 - t) * a.predicted.tolerance + t * b.predicted.tolerance};
+    const Predicted &p = a.predicted, &q = b.predicted;
+    return {(1 - t) * p.mean + t * q.mean, (1 - t) * p.tolerance + t * q.tolerance,
+            (1 - t) * p.told + t * q.told, (1 - t) * p.told_variance + t * q.told_variance};
 }
 
-/// Bend of the predicted means through three neighbours: half their second divided difference.
+/// All that is predicted: of the readings that are numbers, then what stands behind the words.
+Eigen::VectorXd all_of(const Predicted& p) {
+    Eigen::VectorXd all(p.mean.size() + p.told.size());
+    all << p.mean, p.told;
+    return all;
+}
+
+/// Bend of what is predicted through three neighbours: half its second divided difference.
 Eigen::VectorXd bend(const Tried& a, const Tried& b, const Tried& c) {
-    const Eigen::VectorXd left = (b.predicted.mean - a.predicted.mean) / (b.place - a.place);
-    const Eigen::VectorXd right = (c.predicted.mean - b.predicted.mean) / (c.place - b.place);
+    const Eigen::VectorXd at_a = all_of(a.predicted), at_b = all_of(b.predicted), at_c = all_of(c.predicted);
+    const Eigen::VectorXd left = (at_b - at_a) / (b.place - a.place);
+    const Eigen::VectorXd right = (at_c - at_b) / (c.place - b.place);
     return ((right - left) / (c.place - a.place)).cwiseAbs();
 }
 
@@ -57,8 +66,9 @@ struct Interval {
 /// y_i²/C_ii for any one i, so the third largest of those stays; and |C| is at least that of the meters'
 /// variances alone.
 double ceiling(const Measured& measured, const Predicted& predicted) {
-    const Eigen::ArrayXd square = (measured.value - predicted.mean).array().square() /
-                                  (measured.variance + predicted.tolerance.diagonal()).array();
+    Eigen::VectorXd variance = measured.variance + predicted.tolerance.diagonal();
+    if (measured.zero.size() > 0) variance += measured.zero.cwiseAbs2();
+    const Eigen::ArrayXd square = (measured.value - predicted.mean).array().square() / variance.array();
     std::array<double, 3> largest{};
     for (const double s : square)
         if (s > largest[2]) {
@@ -79,19 +89,21 @@ Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std:
         i.open = possible(a) != possible(b) && i.width > 1e-3;
         return i;
     }
-    Eigen::VectorXd bent = Eigen::VectorXd::Zero(measured.value.size());
+    Eigen::VectorXd bent = Eigen::VectorXd::Zero(a.predicted.mean.size() + a.predicted.told.size());
     if (k > 0 && possible(tried[k - 1])) bent = bent.cwiseMax(bend(tried[k - 1], a, b));
     if (k + 2 < tried.size() && possible(tried[k + 2])) bent = bent.cwiseMax(bend(a, b, tried[k + 2]));
     const Eigen::VectorXd off =
         bent * (i.width * i.width / 4); // the chord error of a parabola, at its middle
     Measured wide = measured;
-    wide.variance += off.cwiseAbs2();
+    wide.variance += off.head(measured.value.size()).cwiseAbs2();
+    const Eigen::VectorXd told_wide = off.tail(a.predicted.told.size()).cwiseAbs2();
     const double allowance = 0.5 * (wide.variance.array() / measured.variance.array()).log().sum();
     double doubt = 0; // how much the bend matters
     for (const double t : {0.25, 0.5, 0.75}) {
-        const Predicted here = chord(a, b, t);
+        Predicted here = chord(a, b, t);
         if (ceiling(wide, here) < wanted) continue;
         const double plain = log_likelihood(measured, here);
+        here.told_variance += told_wide;
         const double hoped = log_likelihood(wide, here) + allowance;
         doubt = std::max(doubt, std::abs(hoped - plain));
         i.settled = std::max(i.settled, plain);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <numeric>
 
@@ -32,10 +33,16 @@ struct Terms {
     Eigen::VectorXd precision;      // K's diagonal
 };
 
-Terms terms_of(const Measured& m, const Predicted& p) {
-    const Eigen::Index n = m.value.size();
+/// C, with or without the zero that all currents share.
+Eigen::MatrixXd covariance_of(const Measured& m, const Predicted& p, bool zero_forgotten) {
     Eigen::MatrixXd c = p.tolerance;
     c.diagonal() += m.variance;
+    if (zero_forgotten) c.noalias() += m.zero * m.zero.transpose();
+    return c;
+}
+
+Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) {
+    const Eigen::Index n = m.value.size();
     const Eigen::LLT<Eigen::MatrixXd> factor(c);
     const Eigen::VectorXd error = m.value - p.mean;
     const Eigen::MatrixXd k = factor.solve(Eigen::MatrixXd::Identity(n, n));
@@ -94,21 +101,82 @@ double total_of(const Terms& t) {
     return t.most + std::log(sum);
 }
 
+double log_sum(double a, double b) { return std::max(a, b) + std::log1p(std::exp(-std::abs(a - b))); }
+
+/// ln of the two cases, each with its share.
+struct Cases {
+    double sound = 0, forgotten = -std::numeric_limits<double>::infinity();
+};
+
+Cases cases_of(const Measured& m, const Predicted& p) {
+    Cases cases;
+    cases.sound = total_of(terms_of(m, p, covariance_of(m, p, false)));
+    if (m.zero.size() == 0) return cases;
+    cases.sound += std::log1p(-forgotten_zero_share);
+    cases.forgotten = std::log(forgotten_zero_share) + total_of(terms_of(m, p, covariance_of(m, p, true)));
+    return cases;
+}
+
+/// A word's two ways: meant, and a blunder.
+struct WordCases {
+    double meant = 0, blunder = 0;
+};
+
+WordCases word_cases(const Told& told, double number, double variance) {
+    return {(1 - blunder_share) * chance_of(told.sense, told.word, number, variance),
+            blunder_share / words_of(told.sense)};
+}
+
+double log_words(const Measured& m, const Predicted& p) {
+    double sum = 0;
+    for (std::size_t k = 0; k < m.told.size(); ++k) {
+        const auto row = static_cast<Eigen::Index>(k);
+        const WordCases word = word_cases(m.told[k], p.told[row], p.told_variance[row]);
+        sum += std::log(word.meant + word.blunder);
+    }
+    return sum;
+}
+
+/// How far the zero is off, the readings that are right known: z·zᵀ's share of what they deviate by.
+double zero_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c,
+               const std::vector<Eigen::Index>& right) {
+    const Eigen::VectorXd z = m.zero(right);
+    const Eigen::VectorXd error = m.value(right) - p.mean(right);
+    const Eigen::MatrixXd among = c(right, right);
+    return z.maxCoeff() * z.dot(among.llt().solve(error));
+}
+
 } // namespace
 
 double log_likelihood(const Measured& measured, const Predicted& predicted) {
-    if (measured.value.size() == 0) return 0;
-    return total_of(terms_of(measured, predicted));
+    const double words = log_words(measured, predicted);
+    if (measured.value.size() == 0) return words;
+    const Cases cases = cases_of(measured, predicted);
+    return words + log_sum(cases.sound, cases.forgotten);
 }
 
-double log_broad(const Measured& measured) { return -measured.span.array().log().sum(); }
+double log_broad(const Measured& measured) {
+    double sum = -measured.span.array().log().sum();
+    for (const Told& told : measured.told) sum -= std::log(words_of(told.sense));
+    return sum;
+}
 
 Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
     const Eigen::Index n = measured.value.size();
     Scrutiny s;
     s.blunder = s.swapped = s.expected = s.sigma = Eigen::VectorXd::Zero(n);
+    s.told_blunder.resize(static_cast<Eigen::Index>(measured.told.size()));
+    for (std::size_t k = 0; k < measured.told.size(); ++k) {
+        const auto row = static_cast<Eigen::Index>(k);
+        const WordCases word =
+            word_cases(measured.told[k], predicted.told[row], predicted.told_variance[row]);
+        s.told_blunder[row] = word.blunder / (word.meant + word.blunder);
+    }
     if (n == 0) return s;
-    const Terms t = terms_of(measured, predicted);
+    const Cases cases = cases_of(measured, predicted);
+    s.zero_forgotten = std::exp(cases.forgotten - log_sum(cases.sound, cases.forgotten));
+    const Eigen::MatrixXd c = covariance_of(measured, predicted, s.zero_forgotten > 0.5);
+    const Terms t = terms_of(measured, predicted, c);
     const double total = total_of(t);
     for (Eigen::Index i = 0; i < n; ++i) {
         s.swapped[i] = std::exp(t.swapped[i] - total);
@@ -123,8 +191,6 @@ Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
     std::vector<Eigen::Index> right;
     for (Eigen::Index i = 0; i < n; ++i)
         if (s.blunder[i] < 0.5) right.push_back(i);
-    Eigen::MatrixXd c = predicted.tolerance;
-    c.diagonal() += measured.variance;
     for (Eigen::Index i = 0; i < n; ++i) {
         std::vector<Eigen::Index> others;
         for (const Eigen::Index j : right)
@@ -142,6 +208,7 @@ Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
         const Eigen::MatrixXd between = c(right, right);
         const Eigen::VectorXd error = measured.value(right) - predicted.mean(right);
         s.chi_square = error.dot(between.llt().solve(error));
+        if (s.zero_forgotten > 0.5) s.zero_amps = zero_of(measured, predicted, c, right);
     }
     return s;
 }

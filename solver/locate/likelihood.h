@@ -1,4 +1,5 @@
-// How probable a set of readings is, given what a hypothesis predicts.
+// How probable a set of readings is, given what a hypothesis predicts: those that are numbers, and those told
+// in words.
 //
 // The prediction is Gaussian: its mean from the circuit, its covariance C = meter variance + J·Σ·Jᵀ, where Σ
 // holds the healthy parts' tolerances and J the slopes of every reading against every number. Beside that,
@@ -7,34 +8,51 @@
 // pair of them is exact and costs one inverse: with K = C⁻¹ and α = K·(y − μ), leaving out the set B
 // multiplies the density by
 //     (2π)^(|B|/2) · |K_BB|^(−1/2) · exp(½·α_Bᵀ·K_BB⁻¹·α_B).
-// Source: partitioned Gaussian, any multivariate statistics text; combining meter and tolerance, JCGM 100
-// (GUM) 5.2.
+// A clamp drifts, and every current read with it is then off by the same amount: with share ζ all currents
+// carry one zero of standard deviation z, which adds z·zᵀ to C. Both cases are summed. A word counts on its
+// own, by told.h, or with share ε as any of its sense's words: words are coarse, so what links them through
+// the tolerances is neglected. Source: partitioned Gaussian, any multivariate statistics text; combining
+// meter and tolerance, JCGM 100 (GUM) 5.2.
 #pragma once
 
 #include <vector>
 
 #include <Eigen/Core>
 
+#include "solver/locate/told.h"
+
 namespace lostvolts {
 
 /// Share of readings that are blunders, and of those with the leads swapped. Common practice, no source.
 inline constexpr double blunder_share = 0.02;
 inline constexpr double swapped_share = 0.3;
+/// Share of jobs in which the clamp's zero was forgotten. Common practice, no source.
+inline constexpr double forgotten_zero_share = 0.03;
+
+/// A reading told in words.
+struct Told {
+    Sense sense = Sense::lamp;
+    int word = 0;
+};
 
 /// What is measured, the same for every hypothesis.
 struct Measured {
     Eigen::VectorXd value;
     Eigen::VectorXd variance; ///< of the instrument
     Eigen::VectorXd span;     ///< width over which a blunder may fall, in the reading's unit
+    Eigen::VectorXd zero;     ///< standard deviation of a forgotten zero; empty when it can't be told apart
+    std::vector<Told> told;
 };
 
 /// What a hypothesis says of it.
 struct Predicted {
     Eigen::VectorXd mean;
     Eigen::MatrixXd tolerance; ///< J·Σ·Jᵀ
+    Eigen::VectorXd told;      ///< the number behind each word
+    Eigen::VectorXd told_variance;
 };
 
-/// ln p(readings | prediction), blunders summed over.
+/// ln p(readings | prediction), blunders and a forgotten zero summed over.
 double log_likelihood(const Measured& measured, const Predicted& predicted);
 
 /// ln p if nothing fits and any value within the span is as likely as another.
@@ -42,12 +60,15 @@ double log_broad(const Measured& measured);
 
 /// Reading by reading, under one prediction.
 struct Scrutiny {
-    Eigen::VectorXd blunder;  ///< probability that this reading is a blunder
-    Eigen::VectorXd swapped;  ///< … of the kind with leads swapped
-    Eigen::VectorXd expected; ///< given the others that are not blunders
-    Eigen::VectorXd sigma;    ///< of measured − expected
-    double chi_square = 0;    ///< of the readings that are more likely right than not
-    int right = 0;            ///< how many those are
+    Eigen::VectorXd blunder;      ///< probability that this reading is a blunder
+    Eigen::VectorXd swapped;      ///< … of the kind with leads swapped
+    Eigen::VectorXd expected;     ///< given the others that are not blunders
+    Eigen::VectorXd sigma;        ///< of measured − expected
+    double chi_square = 0;        ///< of the readings that are more likely right than not
+    int right = 0;                ///< how many those are
+    double zero_forgotten = 0;    ///< probability that the clamp's zero was
+    double zero_amps = 0;         ///< and by how much it then is off
+    Eigen::VectorXd told_blunder; ///< probability that this word is one
 };
 Scrutiny scrutinise(const Measured& measured, const Predicted& predicted);
 

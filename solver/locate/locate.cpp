@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "solver/locate/advice.h"
+#include "solver/locate/slips.h"
 
 namespace lostvolts {
 namespace {
@@ -62,24 +63,47 @@ Suspect suspect_of(const Weighing& w, const Evidence& e, double probability) {
     return s;
 }
 
-std::vector<ReadingCheck> check_readings(const Weighing& w, const Evidence& leading) {
-    std::vector<ReadingCheck> checks;
+ReadingCheck check_number(Weighing& w, Eigen::Index i, const Scrutiny& look,
+                          const std::vector<Fault>& faults) {
+    ReadingCheck c;
+    c.index = w.weighed[static_cast<std::size_t>(i)];
+    c.expected = look.expected[i];
+    c.measured = w.measured.value[i];
+    c.sigma = look.sigma[i];
+    c.deviation = (c.measured - c.expected) / c.sigma;
+    c.suspect_reading = look.blunder[i] > 0.5;
+    if (!c.suspect_reading) return c;
+    if (look.swapped[i] > 0.5 * look.blunder[i])
+        c.likely = w.reading(i).quantity == Measurand::current ? "clamp on backwards" : "leads swapped";
+    else
+        c.likely = slip_of(w, w.reading(i), c, faults);
+    return c;
+}
+
+ReadingCheck check_word(const Weighing& w, std::size_t k, const Scrutiny& look, const Predicted& predicted) {
+    const auto row = static_cast<Eigen::Index>(k);
+    const Told& told = w.measured.told[k];
+    ReadingCheck c;
+    c.index = w.told[k];
+    c.expected = told.sense == Sense::no_path ? std::exp(predicted.told[row]) : predicted.told[row];
+    c.told = told.word;
+    c.expected_word = likeliest_word(told.sense, predicted.told[row], predicted.told_variance[row]);
+    c.suspect_reading = look.told_blunder[row] > 0.5;
+    return c;
+}
+
+void check_readings(Weighing& w, const Evidence& leading, Location& found) {
     const Tried& best = best_of(leading);
-    if (best.predicted.mean.size() == 0) return checks;
+    if (best.predicted.mean.size() != w.measured.value.size()) return; // no working point
     const Scrutiny look = scrutinise(w.measured, best.predicted);
-    for (Eigen::Index i = 0; i < w.measured.value.size(); ++i) {
-        ReadingCheck c;
-        c.index = w.weighed[static_cast<std::size_t>(i)];
-        c.expected = look.expected[i];
-        c.measured = w.measured.value[i];
-        c.sigma = look.sigma[i];
-        c.deviation = (c.measured - c.expected) / c.sigma;
-        c.suspect_reading = look.blunder[i] > 0.5;
-        if (c.suspect_reading && look.swapped[i] > 0.5 * look.blunder[i])
-            c.likely = w.reading(i).quantity == Measurand::current ? "clamp on backwards" : "leads swapped";
-        checks.push_back(c);
-    }
-    return checks;
+    const std::vector<Fault> faults = faults_at(leading.hypothesis, best.place);
+    for (Eigen::Index i = 0; i < w.measured.value.size(); ++i)
+        found.readings.push_back(check_number(w, i, look, faults));
+    for (std::size_t k = 0; k < w.told.size(); ++k)
+        found.readings.push_back(check_word(w, k, look, best.predicted));
+    std::sort(found.readings.begin(), found.readings.end(),
+              [](const ReadingCheck& a, const ReadingCheck& b) { return a.index < b.index; });
+    if (look.zero_forgotten > 0.5) found.zero_amps = look.zero_amps;
 }
 
 /// Suspects that together with the first reach `sure`, each within a twentieth of it: what the readings can't
@@ -145,9 +169,7 @@ Result<Location> locate(const Readings& job) {
     const auto unmodelled_at = static_cast<std::size_t>(at - found.suspects.begin());
     found.suspects.insert(at, unmodelled);
 
-    for (int i = 0; i < static_cast<int>(job.readings.size()); ++i)
-        if (!is_weighed(job.readings[static_cast<std::size_t>(i)].quantity)) found.unweighed.push_back(i);
-    found.readings = check_readings(w, ranked.evidence.front());
+    check_readings(w, ranked.evidence.front(), found);
     found.verdict = verdict_of(found);
     found.group = group_of(found.suspects);
 

@@ -34,10 +34,12 @@ struct Suspect {
 
 struct ReadingCheck {
     int index = 0;
-    double expected = 0, measured = 0, sigma = 0; ///< of the leading suspect; SI
-    double deviation = 0;                         ///< (measured − expected)/sigma, the other readings known
-    bool suspect_reading = false;                 ///< more likely a blunder than not
-    std::string likely;                           ///< what the blunder looks like: "leads swapped", or empty
+    double expected = 0, measured = 0,
+           sigma = 0;                       ///< of the leading suspect; SI; of a word the number behind it
+    double deviation = 0;                   ///< (measured − expected)/sigma, the other readings known
+    bool suspect_reading = false;           ///< more likely a blunder than not
+    std::string likely;                     ///< what the blunder looks like: "leads swapped", or empty
+    std::optional<int> told, expected_word; ///< a reading told in words: which, and the likeliest
 };
 
 /// What one suspect says a reading will be: the 90 % interval.
@@ -60,7 +62,7 @@ struct Location {
     Verdict verdict = Verdict::narrowed;
     std::vector<Suspect> suspects; ///< by falling probability; they sum to 1
     std::vector<ReadingCheck> readings;
-    std::vector<int> unweighed;    ///< readings of a kind that is not weighed: lamp, sound, resistance
+    double zero_amps = 0; ///< how much too high a clamp whose zero was forgotten reads; 0: its zero is good
     std::vector<NextReading> next; ///< best first, at most a handful; empty when nothing would tell more
     std::vector<StatePrediction> repaired; ///< what every state reads once the leading fault is mended
     std::vector<int> group;                ///< suspects that these readings can't tell from the first

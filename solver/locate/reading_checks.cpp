@@ -13,6 +13,20 @@ std::array<PointId, 4> terminals(const Part& part) {
     return {part.from, part.to, part.coil_from, part.coil_to};
 }
 
+/// What has a sound of its own: a motor runs or is silent, a relay clicks or is silent.
+void check_sound(const Part& part, std::string_view word, Entry& entry) {
+    const bool motor = std::holds_alternative<Motor<>>(part.law);
+    if (!motor && !std::holds_alternative<Relay<>>(part.law))
+        entry.wrong("through",
+                    fmt::format("{} \"{}\" has no sound that is weighed", kind_of(part.law), part.name),
+                    "give the motor that runs or is silent, or the relay that clicks or is silent");
+    else if (word == (motor ? "clicks" : "runs"))
+        entry.wrong("value",
+                    fmt::format("{} \"{}\" {} is not a thing to hear", kind_of(part.law), part.name, word),
+                    motor ? "write \"runs\" or \"silent\"; a click is the relay's"
+                          : "write \"clicks\" or \"silent\"");
+}
+
 bool holds(const std::vector<PartId>& list, PartId part) {
     return std::find(list.begin(), list.end(), part) != list.end();
 }
@@ -41,6 +55,8 @@ bool DanglingPoints::dangles(PointId point, int state) {
 void check_sense(const Circuit& circuit, const Reading& reading, DanglingPoints& dangling, Entry& entry) {
     if (reading.red != none && reading.red == reading.black)
         entry.wrong("black", "both leads are on the same point", "give the point where the other lead was");
+    if (reading.through != none && reading.quantity == Measurand::sound)
+        check_sound(circuit.parts[static_cast<std::size_t>(reading.through)], reading.text, entry);
     const bool moving = reading.through != none && reading.quantity == Measurand::speed;
     if (moving) {
         const Part& part = circuit.parts[static_cast<std::size_t>(reading.through)];

@@ -17,6 +17,8 @@ constexpr std::array<std::string_view, 6> quantity_names = {"voltage",    "curre
                                                             "resistance", "lamp",    "sound"};
 constexpr std::array<std::string_view, 4> lamp_words = {"lit", "dim", "dark", "reversed"};
 constexpr std::array<std::string_view, 3> sound_words = {"runs", "silent", "clicks"};
+constexpr std::array<std::string_view, 2> lights = {"filament", "LED"};
+constexpr std::string_view no_path = "open"; // a resistance beyond the meter's range
 
 /// What the steps of reading one file of readings share.
 struct Reader {
@@ -86,6 +88,9 @@ void read_meter(Reader& r, const TomlValue& table, std::size_t number) {
     if (e.has("resolution")) read_resolution(e, table, meter, of);
     meter.input = e.value<Resistance<>>("input", meter.input);
     meter.leads = e.value<Resistance<>>("leads", meter.leads, Range::not_negative);
+    meter.rated = e.value<Voltage<>>("rated", meter.rated);
+    meter.draws = e.value<Current<>>("draws", meter.draws);
+    meter.shows_polarity = e.word("light", lights, lights.front()) == "LED";
     finish(r, e);
     r.resolves.push_back(of);
     r.out.meters.push_back(std::move(meter));
@@ -157,6 +162,7 @@ void read_value(Entry& e, const TomlValue& table, Reading& reading) {
     case Measurand::speed:
         return read_amount<Speed<>>(e, reading, "value = \"2950 rpm\"");
     case Measurand::resistance:
+        if (reading.text == no_path) return e.taken("value"), void(reading.open = true);
         return read_amount<Resistance<>>(e, reading, "value = \"0.8 ohm\"", Range::not_negative);
     case Measurand::lamp:
         return read_word(e, reading, lamp_words);
@@ -188,6 +194,10 @@ void read_one(Reader& r, const TomlValue& table, std::size_t number) {
         const auto m = static_cast<std::size_t>(reading.meter);
         if (r.resolves[m] == reading.quantity) reading.resolution = r.out.meters[m].resolution;
     }
+    if (reading.quantity == Measurand::lamp && reading.text == lamp_words.back() &&
+        (reading.meter == none || !r.out.meters[static_cast<std::size_t>(reading.meter)].shows_polarity))
+        e.wrong("value", "a filament lamp can't show that it is reversed",
+                "write \"lit\", \"dim\" or \"dark\", or name a meter with  light = \"LED\"");
     reading.disturbed = look_up(r, e, "disturbed", r.parts, "part", e.text("disturbed"));
     if (r.has_circuit && quantity) check_sense(r.out.circuit, reading, r.dangling, e);
     finish(r, e);

@@ -17,6 +17,10 @@ struct Meter {
     double resolution = 0;                            ///< SI; 0: the last digit written in the reading
     Resistance<> input = from_si<Resistance<>>(10e6); ///< loads the circuit while reading volts
     Resistance<> leads = from_si<Resistance<>>(0.2);  ///< adds to a resistance reading
+    // A test lamp or load tester:
+    Voltage<> rated{};           ///< 0: the circuit's nominal volts
+    Current<> draws{};           ///< at its rated volts; 0: that of a 5 W lamp
+    bool shows_polarity = false; ///< LEDs on a load: a plain resistance, and it can say "reversed"
 };
 
 enum class Measurand { voltage, current, speed, resistance, lamp, sound };
@@ -31,6 +35,7 @@ struct Reading {
     PointId black = none;
     PartId through = none; ///< current, speed, sound: the part
     double value = 0;      ///< SI: V, A, rad/s, ohm; lamp and sound: index into their words
+    bool open = false;     ///< resistance: the meter showed no path, written "open"
     double resolution =
         0;            ///< SI: one count of the last digit, from the meter or from how the value was written
     int meter = none; ///< index into Readings::meters; none: the usual one for the quantity

@@ -2,107 +2,240 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace lostvolts {
 namespace {
 
 constexpr double jumper_deviation = 0.5; // share of its resistance: clips differ. Common practice, no source.
 
-/// The usual instrument for a quantity when the readings name none. Common practice, no source: clamp 2 % + 5
-/// counts, tachometer 0.5 % + 1 count.
-Accuracy usual_accuracy(Measurand quantity) {
-    if (quantity == Measurand::current) return {0.02, 5};
-    if (quantity == Measurand::speed) return {0.005, 1};
-    return {0.005, 2};
-}
-
 void append_deviations(const AnyPart& law, const std::optional<double>& tolerance, std::vector<double>& all) {
     const PartNumbers numbers = numbers_of(law, tolerance);
     all.insert(all.end(), numbers.deviations.begin(), numbers.deviations.end());
 }
 
+/// Where a blunder may fall. An ohmmeter's is as likely in one decade as in the next, from a tenth of an ohm
+/// to a megohm: its density at the value read is 1/(value·ln 10⁷).
 double span_of(const Weighing& w, const Reading& reading) {
     const auto p = static_cast<std::size_t>(std::max(reading.through, 0));
     if (reading.quantity == Measurand::current)
         return 3 * std::max({w.typical_amps[p], std::abs(reading.value), 0.1});
     if (reading.quantity == Measurand::speed) return 2 * std::max(std::abs(reading.value), 100.0);
+    if (reading.quantity == Measurand::resistance)
+        return std::max(reading.value, 0.1) * 7 * std::numbers::ln10;
     return 2.4 * std::max(w.supply_volts, std::abs(reading.value));
 }
 
-} // namespace
-
-bool is_weighed(Measurand quantity) {
-    return quantity == Measurand::voltage || quantity == Measurand::current || quantity == Measurand::speed;
+/// How far a clamp's zero drifts that nobody set: 3 % of the largest current that it is put round, half an
+/// ampere at least. Common practice, no source.
+double drift_of(const Weighing& w) {
+    double most = 0;
+    for (const int i : w.weighed) {
+        const Reading& r = w.job->readings[static_cast<std::size_t>(i)];
+        if (r.quantity == Measurand::current)
+            most = std::max(most, w.typical_amps[static_cast<std::size_t>(r.through)]);
+    }
+    return std::max(0.5, 0.03 * most);
 }
 
-double instrument_sigma(const Accuracy& accuracy, double resolution, double value) {
-    const double half = accuracy.share * std::abs(value) + accuracy.counts * resolution;
-    return std::sqrt(half * half / 3 + resolution * resolution / 12);
-}
-
-Probe probe_of(const Readings& job, const Reading& r) {
-    Probe probe;
-    probe.kind = r.quantity == Measurand::current ? ProbeKind::current
-                 : r.quantity == Measurand::speed ? ProbeKind::speed
-                                                  : ProbeKind::voltage;
-    probe.red = r.red;
-    probe.black = r.black;
-    probe.through = r.through;
-    if (r.meter != none) probe.input_ohms = si(job.meters[static_cast<std::size_t>(r.meter)].input);
-    return probe;
-}
-
-Result<Weighing> prepare(const Network& network, const Readings& job) {
-    const Circuit& c = *network.circuit;
-    Weighing w;
-    w.network = &network;
-    w.job = &job;
-    for (const Part& part : c.parts) append_deviations(part.law, part.tolerance, w.deviations);
-    w.deviations.push_back(jumper_ohms * jumper_deviation);
-
-    w.typical_amps.assign(c.parts.size(), 0);
-    w.typical_volts.assign(c.parts.size(), 0);
-    std::vector<int> used(c.states.size(), none);
-    for (const Reading& r : job.readings)
-        if (is_weighed(r.quantity)) used[static_cast<std::size_t>(r.state)] = 0;
+/// Healthy: the range of the supply, and what each part carries and each motor turns at the most.
+Problems note_usual(Weighing& w) {
+    const Network& network = *w.network;
+    const std::size_t parts = network.circuit->parts.size();
+    w.typical_amps.assign(parts, 0);
+    w.typical_speeds.assign(parts, 0);
     Problems problems;
-    for (int s = 0; s < static_cast<int>(c.states.size()); ++s) {
+    for (int s = 0; s < static_cast<int>(network.circuit->states.size()); ++s) {
         Setup setup = set_up(network, s);
-        Setup solved = setup;
-        if (auto problem = operate(network, solved, w.work, w.at)) {
+        if (auto problem = operate(network, setup, w.work, w.at)) {
             problems.push_back(*problem);
             continue;
         }
         double low = 0, high = 0;
         for (const double v : w.at.node_volts) low = std::min(low, v), high = std::max(high, v);
         w.supply_volts = std::max(w.supply_volts, high - low);
-        for (std::size_t p = 0; p < c.parts.size(); ++p)
+        for (std::size_t p = 0; p < parts; ++p) {
             w.typical_amps[p] = std::max(w.typical_amps[p], std::abs(w.at.branch_amps[p]));
-        if (used[static_cast<std::size_t>(s)] == none) continue;
-        used[static_cast<std::size_t>(s)] = static_cast<int>(w.states.size());
-        w.states.push_back({std::move(setup), {}, {}});
+            if (std::holds_alternative<Motor<>>(setup.parts[p]))
+                w.typical_speeds[p] = std::max(w.typical_speeds[p], std::abs(w.at.own[p][1]));
+        }
     }
-    if (!problems.empty()) return problems;
-    std::fill(w.typical_volts.begin(), w.typical_volts.end(), w.supply_volts);
+    w.typical_volts.assign(parts, w.supply_volts);
+    return problems;
+}
 
-    for (int i = 0; i < static_cast<int>(job.readings.size()); ++i)
-        if (is_weighed(job.readings[static_cast<std::size_t>(i)].quantity)) w.weighed.push_back(i);
+MeasuredState& measured_state(Weighing& w, int state, bool dead) {
+    for (MeasuredState& m : w.states)
+        if (m.state == state && m.dead == dead) return m;
+    MeasuredState m;
+    m.state = state;
+    m.dead = dead;
+    if (!dead) m.healthy = set_up(*w.network, state);
+    w.states.push_back(std::move(m));
+    return w.states.back();
+}
+
+double scale_of(const Weighing& w, const Reading& r, const Probe& probe, Sense sense) {
+    constexpr double slow = 10; // rad/s: of a motor that turns in no state, so that any turning is heard
+    if (sense == Sense::turning)
+        return 1 / std::max(w.typical_speeds[static_cast<std::size_t>(r.through)], slow);
+    if (sense == Sense::lamp) return 1 / probe.filament_volts;
+    if (sense == Sense::polar_lamp) return 1 / nominal_volts(w.supply_volts);
+    return 1;
+}
+
+void weigh(Weighing& w, int index) {
+    const Reading& r = w.job->readings[static_cast<std::size_t>(index)];
+    const bool dead = r.quantity == Measurand::resistance;
+    MeasuredState& state = measured_state(w, r.state, dead);
+    const std::optional<Sense> sense = sense_of(*w.job, r);
+    ReadingRow row;
+    row.told = sense.has_value();
+    if (dead) {
+        state.leads.push_back({r.red, r.black});
+        row.added = lead_ohms(*w.job, r);
+    } else {
+        state.probes.push_back(probe_of(*w.job, r, w.supply_volts));
+        if (sense) row.scale = scale_of(w, r, state.probes.back(), *sense);
+    }
+    if (sense) {
+        row.index = static_cast<Eigen::Index>(w.told.size());
+        w.told.push_back(index);
+        w.measured.told.push_back({*sense, r.open ? 0 : static_cast<int>(r.value)});
+    } else {
+        row.index = static_cast<Eigen::Index>(w.weighed.size());
+        w.weighed.push_back(index);
+    }
+    state.rows.push_back(row);
+}
+
+void note_values(Weighing& w) {
     const auto n = static_cast<Eigen::Index>(w.weighed.size());
     w.measured.value.resize(n);
     w.measured.variance.resize(n);
     w.measured.span.resize(n);
+    Eigen::VectorXd zero = Eigen::VectorXd::Zero(n);
+    const double drift = drift_of(w);
     for (Eigen::Index row = 0; row < n; ++row) {
         const Reading& r = w.reading(row);
-        MeasuredState& state = w.states[static_cast<std::size_t>(used[static_cast<std::size_t>(r.state)])];
-        state.probes.push_back(probe_of(job, r));
-        state.rows.push_back(static_cast<int>(row));
-        const Accuracy accuracy = r.meter == none ? usual_accuracy(r.quantity)
-                                                  : job.meters[static_cast<std::size_t>(r.meter)].accuracy;
-        const double sigma = instrument_sigma(accuracy, r.resolution, r.value);
+        const double sigma = r.quantity == Measurand::resistance
+                                 ? ohmmeter_sigma(*w.job, r)
+                                 : instrument_sigma(accuracy_of(*w.job, r), r.resolution, r.value);
         w.measured.value[row] = r.value;
         w.measured.variance[row] = sigma * sigma;
         w.measured.span[row] = span_of(w, r);
+        if (r.quantity == Measurand::current) zero[row] = drift;
     }
+    if ((zero.array() > 0).count() >= 2) w.measured.zero = std::move(zero);
+}
+
+/// What the instruments of one state show, and their slopes left in w.slopes; nothing without a working
+/// point.
+std::optional<std::vector<double>> read_state(Weighing& w, const MeasuredState& state,
+                                              const std::vector<Fault>& faults) {
+    const Network& n = *w.network;
+    if (state.dead) {
+        Setup dead = set_up_dead(n, state.state, faults);
+        auto ohms = read_ohms(n, dead, w.work, state.leads, &w.slopes);
+        return ohms ? std::optional(std::move(*ohms)) : std::nullopt;
+    }
+    Setup setup = state.healthy;
+    for (const Fault& fault : faults) add_fault(n, setup, fault);
+    if (operate(n, setup, w.work, w.at)) return std::nullopt;
+    return read_probes_with_slopes(n, setup, w.at, w.work, state.probes, w.slopes);
+}
+
+constexpr double no_path_ohms = 1e9; // what a reading in ohms is held against when no path is there
+
+/// The number behind one reading.
+double number_of(const ReadingRow& row, bool dead, double value) {
+    if (!dead) return value * row.scale;
+    const double ohms = std::min(value + row.added, no_path_ohms);
+    return row.told ? std::log(std::max(ohms, least_ohms)) : ohms;
+}
+
+std::optional<Predicted> predict_steady(Weighing& w, const std::vector<Fault>& faults,
+                                        Eigen::MatrixXd* spread) {
+    const std::vector<double> deviations = deviations_with(w, faults);
+    const std::vector<std::size_t> straying = straying_numbers(deviations);
+    Predicted p;
+    p.mean.resize(w.measured.value.size());
+    p.told.resize(static_cast<Eigen::Index>(w.told.size()));
+    p.told_variance = Eigen::VectorXd::Zero(p.told.size());
+    Eigen::MatrixXd scaled(p.mean.size(), static_cast<Eigen::Index>(straying.size()));
+    for (const MeasuredState& state : w.states) {
+        const auto values = read_state(w, state, faults);
+        if (!values) return std::nullopt;
+        for (std::size_t k = 0; k < values->size(); ++k) {
+            const ReadingRow& row = state.rows[k];
+            (row.told ? p.told : p.mean)[row.index] = number_of(row, state.dead, (*values)[k]);
+            if (row.told && state.dead) continue; // the blur of "open" is wider than any tolerance
+            for (std::size_t j = 0; j < straying.size(); ++j) {
+                const double moved =
+                    w.slopes[straying[j] * values->size() + k] * deviations[straying[j]] * row.scale;
+                if (row.told)
+                    p.told_variance[row.index] += moved * moved;
+                else
+                    scaled(row.index, static_cast<Eigen::Index>(j)) = moved;
+            }
+        }
+    }
+    p.tolerance.noalias() = scaled * scaled.transpose();
+    if (spread) *spread = std::move(scaled);
+    return p;
+}
+
+/// Of a fault in a joint or contact: the same with its part wide open. Others don't come and go with a
+/// wiggle.
+std::optional<Fault> wide_open(const Fault& fault) {
+    if (fault.kind != FaultKind::high_resistance && fault.kind != FaultKind::open &&
+        fault.kind != FaultKind::worn_brushes)
+        return std::nullopt;
+    return Fault{fault.part, FaultKind::open, 0};
+}
+
+/// Readings taken while the part of one of the faults was wiggled: evenly likely anywhere between sound and
+/// open.
+void loosen(Weighing& w, const std::vector<Fault>& faults, Predicted& p) {
+    const auto disturbed = [&](int index, PartId part) {
+        return w.job->readings[static_cast<std::size_t>(index)].disturbed == part;
+    };
+    for (std::size_t f = 0; f < faults.size(); ++f) {
+        const auto open = wide_open(faults[f]);
+        const auto of_part = [&](int index) { return disturbed(index, faults[f].part); };
+        if (!open || !(std::any_of(w.weighed.begin(), w.weighed.end(), of_part) ||
+                       std::any_of(w.told.begin(), w.told.end(), of_part)))
+            continue;
+        std::vector<Fault> ends = faults;
+        ends[f] = *open;
+        const auto bad = predict_steady(w, ends, nullptr);
+        ends.erase(ends.begin() + static_cast<std::ptrdiff_t>(f));
+        const auto sound = predict_steady(w, ends, nullptr);
+        if (!bad || !sound) continue;
+        const auto between = [](double a, double b, double& mean, double& variance) {
+            mean = 0.5 * (a + b);
+            variance += (b - a) * (b - a) / 12;
+        };
+        for (Eigen::Index row = 0; row < p.mean.size(); ++row)
+            if (of_part(w.weighed[static_cast<std::size_t>(row)]))
+                between(bad->mean[row], sound->mean[row], p.mean[row], p.tolerance(row, row));
+        for (Eigen::Index row = 0; row < p.told.size(); ++row)
+            if (of_part(w.told[static_cast<std::size_t>(row)]))
+                between(bad->told[row], sound->told[row], p.told[row], p.told_variance[row]);
+    }
+}
+
+} // namespace
+
+Result<Weighing> prepare(const Network& network, const Readings& job) {
+    Weighing w;
+    w.network = &network;
+    w.job = &job;
+    for (const Part& part : network.circuit->parts) append_deviations(part.law, part.tolerance, w.deviations);
+    w.deviations.push_back(jumper_ohms * jumper_deviation);
+    if (Problems problems = note_usual(w); !problems.empty()) return problems;
+    for (int i = 0; i < static_cast<int>(job.readings.size()); ++i) weigh(w, i);
+    note_values(w);
     return w;
 }
 
@@ -129,30 +262,8 @@ std::vector<std::size_t> straying_numbers(const std::vector<double>& deviations)
 
 std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>& faults,
                                           Eigen::MatrixXd* spread) {
-    const Network& n = *w.network;
-    const Eigen::Index rows = w.measured.value.size();
-    const std::vector<double> deviations = deviations_with(w, faults);
-    const std::vector<std::size_t> straying = straying_numbers(deviations);
-
-    Predicted p;
-    p.mean.resize(rows);
-    Eigen::MatrixXd scaled(rows, static_cast<Eigen::Index>(straying.size()));
-    for (const MeasuredState& state : w.states) {
-        Setup setup = state.healthy;
-        for (const Fault& fault : faults) add_fault(n, setup, fault);
-        if (operate(n, setup, w.work, w.at)) return std::nullopt;
-        const std::vector<double> values =
-            read_probes_with_slopes(n, setup, w.at, w.work, state.probes, w.slopes);
-        for (std::size_t k = 0; k < values.size(); ++k) {
-            const Eigen::Index row = state.rows[k];
-            p.mean[row] = values[k];
-            for (std::size_t j = 0; j < straying.size(); ++j)
-                scaled(row, static_cast<Eigen::Index>(j)) =
-                    w.slopes[straying[j] * values.size() + k] * deviations[straying[j]];
-        }
-    }
-    p.tolerance.noalias() = scaled * scaled.transpose();
-    if (spread) *spread = std::move(scaled);
+    auto p = predict_steady(w, faults, spread);
+    if (p) loosen(w, faults, *p);
     return p;
 }
 

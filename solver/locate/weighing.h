@@ -4,29 +4,42 @@
 
 #include <optional>
 
+#include "solver/locate/instruments.h"
 #include "solver/locate/likelihood.h"
-#include "solver/locate/readings.h"
 #include "solver/locate/suspects.h"
-#include "solver/network/measure.h"
+#include "solver/network/dead.h"
 
 namespace lostvolts {
 
-/// One state that somebody measured in.
+/// Where an instrument's number goes: to a reading that is a number, or behind a word.
+struct ReadingRow {
+    Eigen::Index index = 0;
+    bool told = false;
+    double scale = 1; ///< the number is taken times this
+    double added = 0; ///< … and this more: an ohmmeter's leads
+};
+
+/// One state that somebody measured in, alive or dead.
 struct MeasuredState {
-    Setup healthy;
-    std::vector<Probe> probes;
-    std::vector<int> rows; ///< per probe: which of the weighed readings it is
+    int state = 0;
+    Setup healthy; ///< alive; a dead one is set up anew, for relays let go by what the faults leave
+    bool dead = false;
+    std::vector<Probe> probes;    ///< alive
+    std::vector<Leads> leads;     ///< dead
+    std::vector<ReadingRow> rows; ///< per probe or pair of leads
 };
 
 struct Weighing {
     const Network* network = nullptr;
     const Readings* job = nullptr;
     std::vector<MeasuredState> states;
-    std::vector<int> weighed; ///< which of the job's readings are weighed: row → index
+    std::vector<int> weighed; ///< the readings that are numbers: row → index in the job
+    std::vector<int> told;    ///< those told in words: row → index in the job
     Measured measured;
     std::vector<double> deviations;                  ///< per number of the network: of a healthy part
     double supply_volts = 0;                         ///< the largest between any two points, healthy
     std::vector<double> typical_amps, typical_volts; ///< per part, the most over all the states, healthy
+    std::vector<double> typical_speeds;              ///< rad/s, motors
     Workspace work;
     Operating at;
     std::vector<double> slopes;
@@ -36,22 +49,13 @@ struct Weighing {
     }
 };
 
-/// Volts, amperes and speeds are weighed; what a lamp, an ear or an ohmmeter says is not, so far.
-bool is_weighed(Measurand quantity);
-
-/// Standard deviation of an instrument's error: its accuracy is a half-width, taken as evenly likely
-/// throughout (JCGM 100, 4.3.7: a/√3), with the last digit's rounding (its width/√12) beside it.
-double instrument_sigma(const Accuracy& accuracy, double resolution, double value);
-
 /// A Problem when the healthy circuit itself has no working point in some state.
 Result<Weighing> prepare(const Network& network, const Readings& job);
 
-/// The probe of one reading.
-Probe probe_of(const Readings& job, const Reading& reading);
-
-/// What these faults say of every reading; nothing when the circuit then has no working point (relays that
-/// chatter). `spread` (rows × numbers with a tolerance), if wanted, gets J·√Σ, whose square is the tolerance
-/// part.
+/// What these faults say of every reading. A reading taken while a faulty part was wiggled may lie anywhere
+/// between what the part reads sound and wide open. Nothing when the circuit then has no working point
+/// (relays that chatter). `spread` (rows × numbers with a tolerance), if wanted, gets J·√Σ, whose square is
+/// the tolerance part.
 std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>& faults,
                                           Eigen::MatrixXd* spread = nullptr);
 

@@ -1,5 +1,7 @@
 #include "solver/network/measure.h"
 
+#include <cmath>
+
 namespace lostvolts {
 namespace {
 
@@ -20,6 +22,7 @@ void add_gradient(const Network& n, const Setup& setup, const Operating& at, con
         add(n.node_of_point[static_cast<std::size_t>(probe.black)], -1);
         return;
     }
+    if (probe.kind == ProbeKind::contact) return;
     const auto p = static_cast<std::size_t>(probe.through);
     const Branch& b = n.branches[p];
     const double slope = probe.kind == ProbeKind::speed
@@ -29,18 +32,27 @@ void add_gradient(const Network& n, const Setup& setup, const Operating& at, con
     add(b.b, -slope);
 }
 
-double value_of(const Network& n, const Operating& at, const Probe& probe, const std::vector<int>& sections) {
-    if (probe.kind == ProbeKind::current) return at.branch_amps[static_cast<std::size_t>(probe.through)];
-    if (probe.kind == ProbeKind::speed) return at.own[static_cast<std::size_t>(probe.through)][1];
-    if (!sections.empty() &&
-        sections[static_cast<std::size_t>(probe.red)] != sections[static_cast<std::size_t>(probe.black)])
-        return 0;
-    return at.volts(n, probe.red) - at.volts(n, probe.black);
-}
-
 bool apart(const Probe& probe, const std::vector<int>& sections) {
     return !sections.empty() && probe.kind == ProbeKind::voltage &&
            sections[static_cast<std::size_t>(probe.red)] != sections[static_cast<std::size_t>(probe.black)];
+}
+
+/// A contact that a state or a fault holds was not moved by its coil.
+bool pulled_in(const Setup& setup, const Operating& at, std::size_t part) {
+    return setup.link[part] == Link::part && !setup.held[part] && at.relay_closed[part];
+}
+
+double value_of(const Network& n, const Setup& setup, const Operating& at, const Probe& probe,
+                const std::vector<int>& sections) {
+    if (probe.kind == ProbeKind::contact)
+        return pulled_in(setup, at, static_cast<std::size_t>(probe.through)) ? 1 : 0;
+    if (probe.kind == ProbeKind::current) return at.branch_amps[static_cast<std::size_t>(probe.through)];
+    if (probe.kind == ProbeKind::speed) return at.own[static_cast<std::size_t>(probe.through)][1];
+    return apart(probe, sections) ? 0 : at.volts(n, probe.red) - at.volts(n, probe.black);
+}
+
+bool is_on_part(const Probe& probe) {
+    return probe.kind == ProbeKind::current || probe.kind == ProbeKind::speed;
 }
 
 std::vector<int> sections_of(const Network& n, const Workspace& work) {
@@ -64,16 +76,32 @@ std::vector<double> adjoints(const Network& n, const Setup& setup, const Operati
     return adjoint;
 }
 
+/// The share that a test lamp leaves of `open_volts` behind `source_ohms`: its filament's resistance and the
+/// volts across it settle each other. The share falls as the filament cools, so halving finds it.
+double lamp_share(const Probe& probe, double open_volts, double source_ohms) {
+    const Lamp<> lamp{from_si<Resistance<>>(probe.input_ohms),
+                      {from_si<Voltage<>>(probe.filament_volts), {}}};
+    double low = 0, high = 1;
+    for (int k = 0; k < 40; ++k) {
+        const double share = 0.5 * (low + high), volts = share * open_volts;
+        const double amps = line_at(lamp, volts, {}).amps;
+        (volts + amps * source_ohms < open_volts ? low : high) = share;
+    }
+    return 0.5 * (low + high);
+}
+
 /// What is left of an unloaded reading when the meter's input lies across it: R_in/(R_in + R_source), and
 /// R_source is the adjoint taken between the leads.
-double loading(const Network& n, const Probe& probe, const std::vector<double>& adjoint, std::size_t r,
-               std::size_t columns) {
+double loading(const Network& n, const Probe& probe, double open_value, const std::vector<double>& adjoint,
+               std::size_t r, std::size_t columns) {
     if (probe.kind != ProbeKind::voltage) return 1;
     const auto at = [&](PointId p) {
         const auto node = n.node_of_point[static_cast<std::size_t>(p)];
         return node == ground_node ? 0.0 : adjoint[static_cast<std::size_t>(node) * columns + r];
     };
-    return probe.input_ohms / (probe.input_ohms + at(probe.red) - at(probe.black));
+    const double source_ohms = at(probe.red) - at(probe.black);
+    if (probe.filament_volts > 0) return lamp_share(probe, std::abs(open_value), source_ohms);
+    return probe.input_ohms / (probe.input_ohms + source_ohms);
 }
 
 } // namespace
@@ -91,9 +119,10 @@ std::vector<double> read_probes(const Network& network, const Setup& setup, cons
     const std::vector<int> sections = sections_of(network, work);
     const std::vector<double> adjoint = adjoints(network, setup, at, work, probes);
     std::vector<double> values(probes.size());
-    for (std::size_t r = 0; r < probes.size(); ++r)
-        values[r] = value_of(network, at, probes[r], sections) *
-                    loading(network, probes[r], adjoint, r, probes.size());
+    for (std::size_t r = 0; r < probes.size(); ++r) {
+        values[r] = value_of(network, setup, at, probes[r], sections);
+        values[r] *= loading(network, probes[r], values[r], adjoint, r, probes.size());
+    }
     return values;
 }
 
@@ -110,9 +139,11 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
     std::vector<double> values(columns), share(columns);
     std::vector<std::size_t> on_part; // probes that also see their part directly
     for (std::size_t r = 0; r < columns; ++r) {
-        share[r] = apart(probes[r], sections) ? 0 : loading(network, probes[r], adjoint, r, columns);
-        values[r] = value_of(network, at, probes[r], sections) * share[r];
-        if (probes[r].kind != ProbeKind::voltage) on_part.push_back(r);
+        values[r] = value_of(network, setup, at, probes[r], sections);
+        share[r] =
+            apart(probes[r], sections) ? 0 : loading(network, probes[r], values[r], adjoint, r, columns);
+        values[r] *= share[r];
+        if (is_on_part(probes[r])) on_part.push_back(r);
     }
     for (std::size_t k = 0; k < adjoint.size(); k += columns)
         for (std::size_t r = 0; r < columns; ++r) adjoint[k + r] *= share[r];

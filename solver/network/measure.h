@@ -8,17 +8,19 @@
 
 namespace lostvolts {
 
-enum class ProbeKind { voltage, current, speed };
+enum class ProbeKind { voltage, current, speed, contact };
 
-/// One instrument's connection. Voltage: red and black leads, the meter's input resistance lies across them.
+/// One instrument's connection. Voltage: red and black leads, the meter's input resistance lies across them;
+/// with `filament_volts` it is a test lamp, whose resistance is input_ohms at those volts and less when dim.
 /// Current: a clamp on a part, positive from → to. Speed: of a motor, positive the way positive current turns
-/// it.
+/// it. Contact: of a relay, 1 when its coil has pulled it in, else 0; it has no slopes.
 struct Probe {
     ProbeKind kind = ProbeKind::voltage;
     PointId red = none;
     PointId black = none;
     PartId through = none;
     double input_ohms = 10e6;
+    double filament_volts = 0; ///< 0: a plain resistance
 };
 
 /// The readings (V, A, rad/s) of probes at a solved working point. A lead on a section of the circuit that

@@ -1,5 +1,7 @@
 #include "viewer/command/json.h"
 
+#include "viewer/command/words.h"
+
 #include <numbers>
 
 #include "viewer/command/cautions.h"
@@ -88,6 +90,11 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
     json["state"] = readings.circuit.states[static_cast<std::size_t>(reading.state)].name;
     json["quantity"] = name_of(reading.quantity);
     json["unit"] = unit_of(reading.quantity);
+    if (r.told) { // in words: no number was measured
+        json["measured"] = json["sigma"] = json["deviation"] = Json();
+        json["told"] = reading.text;
+        json["expected_word"] = expected_text(reading, r);
+    }
     return json;
 }
 
@@ -168,7 +175,7 @@ Json json_of(const Readings& readings, const Location& location) {
     return {{"verdict", name_of(location.verdict)}, {"suspects", std::move(suspects)},
             {"readings", std::move(checks)},        {"next", std::move(next)},
             {"repaired", std::move(repaired)},      {"group", location.group},
-            {"not_weighed", location.unweighed},    {"cautions", cautions(c)}};
+            {"zero_A", location.zero_amps},         {"cautions", cautions(c)}};
 }
 
 std::string written(const Json& json) {

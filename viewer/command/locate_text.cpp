@@ -112,33 +112,33 @@ void Text::kinds_explained() {
 }
 
 void Text::checks() {
-    if ((location.readings.empty() && location.unweighed.empty()) || location.suspects.empty()) return;
+    if (location.readings.empty() || location.suspects.empty()) return;
     heading("Your readings, if suspect 1 is right");
     Table table;
     table.columns = {{"", true, false, 0},         {"reading", false, true, 0}, {"measured", true, false, 0},
                      {"expected", true, false, 0}, {"", false, true, 0},        {"sigma", true, false, 3}};
     for (const ReadingCheck& check : location.readings) {
         const Reading& r = readings.readings[static_cast<std::size_t>(check.index)];
-        std::string word = fit_word(check.deviation);
+        std::string word = check.told ? "fits" : fit_word(check.deviation);
         if (check.suspect_reading)
             word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
-        const std::string expected = like_reading(r, check.expected);
+        const std::string expected = check.told ? expected_text(r, check) : like_reading(r, check.expected);
         if (columns < narrow)
             paragraph(fmt::format("{}. {}: {}; expected {}: {}", check.index + 1, in_state(r), as_read(r),
                                   expected, word),
                       2, 5);
         else
             table.add({std::to_string(check.index + 1), in_state(r), as_read(r), expected, word,
-                       sigmas(check.deviation)});
+                       check.told ? "" : sigmas(check.deviation)});
     }
     out += draw(table, columns);
-    for (const int index : location.unweighed) {
-        const Reading& r = readings.readings[static_cast<std::size_t>(index)];
+    if (location.zero_amps != 0)
         paragraph(
-            fmt::format("{}. {}: {}: {}. Kept, but not weighed: only volts, amperes and speeds are, so far.",
-                        index + 1, in_state(r), as_read(r), r.text),
-            2, 5);
-    }
+            fmt::format("The clamp's zero looks forgotten: every current reads {} too {}. Set it to nothing "
+                        "away from the wire and read again.",
+                        value_text(Measurand::current, std::abs(location.zero_amps)),
+                        location.zero_amps > 0 ? "high" : "low"),
+            2, 2);
 }
 
 /// What several suspects foretell alike.

@@ -174,6 +174,12 @@ std::string value_text(Measurand quantity, double value) {
     return {};
 }
 
+std::string expected_text(const Reading& r, const ReadingCheck& check) {
+    if (!check.expected_word) return value_text(r.quantity, check.expected);
+    if (r.quantity != Measurand::resistance) return value_text(r.quantity, *check.expected_word);
+    return *check.expected_word == 0 ? "open" : value_text(r.quantity, check.expected);
+}
+
 std::string span_text(Measurand quantity, double low, double high) {
     return joined_span(value_text(quantity, low), value_text(quantity, high));
 }

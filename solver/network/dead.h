@@ -1,0 +1,33 @@
+// What an ohmmeter reads between two points of a circuit that is dead: every source disconnected, no coil
+// fed, no rotor turning.
+//
+// The meter sends a milliampere or less and reads the volts that it costs; nothing in a wiring circuit moves
+// or switches for that, so one straight line stands for each part. With x the volts per ampere that the
+// meter's current makes at each node, R = x(red) − x(black), and a number p of a part moves R by −x·(∂i/∂p),
+// i the part's current at the meter's own.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "solver/network/operate.h"
+
+namespace lostvolts {
+
+/// Where an ohmmeter's leads stand.
+struct Leads {
+    PointId red = none;
+    PointId black = none;
+};
+
+/// The state with these faults, its sources out and its rotors held. What the state closes, removes or
+/// bridges by hand stays so; a relay that its coil would hold lets go.
+Setup set_up_dead(const Network& network, int state, const std::vector<Fault>& faults = {});
+
+/// Ohms between each pair of leads, without the meter's own; infinite where no path joins them. `slopes`, if
+/// wanted: slopes[j·leads + r] = d(ohms r)/d(number j), 0 where there is no path. A Problem when the dead
+/// circuit can't be solved.
+Result<std::vector<double>> read_ohms(const Network& network, Setup& dead, Workspace& work,
+                                      std::span<const Leads> leads, std::vector<double>* slopes = nullptr);
+
+} // namespace lostvolts
