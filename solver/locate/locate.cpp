@@ -80,16 +80,36 @@ ReadingCheck check_number(Weighing& w, Eigen::Index i, const Scrutiny& look,
     return c;
 }
 
+/// The number behind a word as its quantity tells it: ohms where it was their logarithm.
+double plain_number(Sense sense, double number) {
+    return sense == Sense::no_path ? std::exp(number) : number;
+}
+
 ReadingCheck check_word(const Weighing& w, std::size_t k, const Scrutiny& look, const Predicted& predicted) {
     const auto row = static_cast<Eigen::Index>(k);
     const Told& told = w.measured.told[k];
     ReadingCheck c;
     c.index = w.told[k];
-    c.expected = told.sense == Sense::no_path ? std::exp(predicted.told[row]) : predicted.told[row];
+    c.expected = plain_number(told.sense, predicted.told[row]);
     c.told = told.word;
     c.expected_word = likeliest_word(told.sense, predicted.told[row], predicted.told_variance[row]);
     c.suspect_reading = look.told_blunder[row] > 0.5;
     return c;
+}
+
+/// The checks stand as numbers first, then words, each in the order of its rows.
+void note_repaired(const Weighing& w, const Predicted& sound, std::vector<ReadingCheck>& checks) {
+    const auto numbers = static_cast<std::size_t>(sound.mean.size());
+    for (std::size_t k = 0; k < checks.size(); ++k) {
+        if (k < numbers) {
+            checks[k].repaired = sound.mean[static_cast<Eigen::Index>(k)];
+            continue;
+        }
+        const auto row = static_cast<Eigen::Index>(k - numbers);
+        const Sense sense = w.measured.told[k - numbers].sense;
+        checks[k].repaired = plain_number(sense, sound.told[row]);
+        checks[k].repaired_word = likeliest_word(sense, sound.told[row], sound.told_variance[row]);
+    }
 }
 
 void check_readings(Weighing& w, const Evidence& leading, Location& found) {
@@ -101,6 +121,7 @@ void check_readings(Weighing& w, const Evidence& leading, Location& found) {
         found.readings.push_back(check_number(w, i, look, faults));
     for (std::size_t k = 0; k < w.told.size(); ++k)
         found.readings.push_back(check_word(w, k, look, best.predicted));
+    if (const auto sound = predict_readings(w, {})) note_repaired(w, *sound, found.readings);
     std::sort(found.readings.begin(), found.readings.end(),
               [](const ReadingCheck& a, const ReadingCheck& b) { return a.index < b.index; });
     if (look.zero_forgotten > 0.5) found.zero_amps = look.zero_amps;

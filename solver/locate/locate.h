@@ -35,11 +35,13 @@ struct Suspect {
 struct ReadingCheck {
     int index = 0;
     double expected = 0, measured = 0,
-           sigma = 0;                       ///< of the leading suspect; SI; of a word the number behind it
-    double deviation = 0;                   ///< (measured − expected)/sigma, the other readings known
-    bool suspect_reading = false;           ///< more likely a blunder than not
-    std::string likely;                     ///< what the blunder looks like: "leads swapped", or empty
-    std::optional<int> told, expected_word; ///< a reading told in words: which, and the likeliest
+           sigma = 0;             ///< of the leading suspect; SI; of a word the number behind it
+    double deviation = 0;         ///< (measured − expected)/sigma, the other readings known
+    bool suspect_reading = false; ///< more likely a blunder than not
+    std::string likely;           ///< what the blunder looks like: "leads swapped", or empty
+    double repaired = 0;          ///< what a sound circuit reads there; of a word the number behind it
+    std::optional<int> told, expected_word,
+        repaired_word; ///< a reading told in words: which, and the likeliest
 };
 
 /// What one suspect says a reading will be: the 90 % interval.

@@ -70,7 +70,7 @@ double chance_of(Sense sense, int word, double mean, double variance) {
     }
     case Sense::no_path: {
         const double open = above(mean, out_of_range, range_blur, variance);
-        return word == 0 ? open : 1 - open;
+        return word == 0 ? open : word == 1 ? 1 - open : 0;
     }
     }
     return 0;

@@ -35,7 +35,7 @@ double drift_of(const Weighing& w) {
         if (r.quantity == Measurand::current)
             most = std::max(most, w.typical_amps[static_cast<std::size_t>(r.through)]);
     }
-    return std::max(0.5, 0.03 * most);
+    return std::max(1.0, 0.05 * most);
 }
 
 /// Healthy: the range of the supply, and what each part carries and each motor turns at the most.

@@ -6,9 +6,8 @@
 namespace lostvolts {
 namespace {
 
-// What the meter sends: a milliampere in its low ranges, less where that would take more than 0.2 V, so that
-// no diode conducts. Common practice, no source.
-constexpr double most_amps = 1e-3, most_volts = 0.2;
+// Slopes are taken at a current so small that no part's curve bends, and at so few volts that no diode conducts.
+constexpr double most_amps = 1e-6, most_volts = 1e-3;
 
 double at_node(const std::vector<double>& x, std::int32_t node, std::size_t r, std::size_t columns) {
     return node == ground_node ? 0.0 : x[static_cast<std::size_t>(node) * columns + r];

@@ -81,15 +81,20 @@ TEST_CASE("contradictory readings are not made into a fault") {
     CHECK(has(shown(l, 120), "looks wrong: clamp on backwards"));
 }
 
-TEST_CASE("what the repair should read is the prediction at the same leads") {
-    // Expected, by hand: the sample's points, 0.02 V − 0 V, and 9 A.
-    const Readings r = sample_readings();
-    const Location l = sample_location();
-    CHECK(*predicted_value(l.repaired[0], r.readings[0]) == doctest::Approx(0.02).epsilon(1e-12));
-    CHECK(*predicted_value(l.repaired[0], r.readings[1]) == doctest::Approx(9.0).epsilon(1e-12));
-    Location floating = l;
-    floating.repaired[0].points[3].reset();
-    CHECK(!predicted_value(floating.repaired[0], r.readings[0]));
+TEST_CASE("what the repair should read stands beside what was read") {
+    // Expected, by hand: a sound circuit's 0.02 V on a meter of two decimals, and a lamp that is then lit.
+    Readings r = sample_readings();
+    Location l = sample_location();
+    l.readings[0].repaired = 0.02;
+    CHECK(has(shown(l, 120), "1.46 V     0.02 V"));
+    r.readings[0].quantity = Measurand::lamp;
+    r.readings[0].text = "dark";
+    l.readings[0].told = 2;
+    l.readings[0].expected_word = 2;
+    l.readings[0].repaired_word = 0;
+    const std::string told = finish(locate_text(r, l, 120), false);
+    CHECK(has(told, "dark      dark  fits"));
+    CHECK(has(told, "dark        lit"));
 }
 
 TEST_CASE("suspects that foretell the same reading share a line") {

@@ -14,7 +14,7 @@ using namespace lostvolts;
 namespace {
 
 // A wiper pump on a relay: 12.6 V behind 10 mohm; the coil is fed through its own switch.
-constexpr std::string_view washer = R"(
+constexpr std::string_view washer = R"(format = 1
 name = "Lorry screen washer"
 ground = "battery -"
 [[part]]
@@ -93,6 +93,8 @@ draws = "0.3 A"
 
 Location weigh(std::string_view readings) {
     auto circuit = read_circuit_text(washer, "washer.toml");
+    if (!circuit)
+        for (const Problem& p : circuit.problems()) MESSAGE(describe(p));
     REQUIRE(circuit);
     const std::string text = fmt::format("circuit = \"washer.toml\"\n{}{}", instruments, readings);
     const auto job = read_readings_text(text, "readings.toml", *std::move(circuit));
@@ -133,8 +135,13 @@ double probability(const Location& l, PartId part, std::optional<FaultKind> kind
 
 TEST_CASE("ohms through a dead circuit find a broken ground") {
     // Expected, by hand: no path from the motor's minus to the battery; nothing else reads open there.
-    const Location l = weigh(between("resistance", "off", "motor -", "battery -", "open"));
-    CHECK(probability(l, ground) > 0.9);
+    // Read from both ends of the motor, so that one slip of a lead doesn't explain it. An unmodelled circuit
+    // keeps a seventh: two words of two are a quarter by chance.
+    const Location l = weigh(between("resistance", "off", "motor -", "battery -", "open") +
+                             between("resistance", "off", "motor +", "battery -", "open"));
+    CHECK(probability(l, ground) > 0.8);
+    CHECK(l.readings[0].repaired_word == 1);
+    CHECK(l.readings[0].repaired == doctest::Approx(0.205));
 }
 
 TEST_CASE("an ohmmeter can't see fifty milliohms that a drop under load shows") {
@@ -147,19 +154,21 @@ TEST_CASE("an ohmmeter can't see fifty milliohms that a drop under load shows") 
 }
 
 TEST_CASE("a coil read on the bench is open") {
-    // Expected, by hand: 85 ohm if sound.
-    const Location l = weigh(between("resistance", "off", "relay 86", "battery -", "open"));
-    CHECK(probability(l, relay, FaultKind::open_coil) > 0.9);
+    // Expected, by hand: 85 ohm if sound. Read twice, and the relay stays silent.
+    const std::string open = between("resistance", "off", "relay 86", "battery -", "open");
+    const Location l = weigh(open + open + on_part("sound", "run", "washer relay", "silent"));
+    CHECK(probability(l, relay, FaultKind::open_coil) > 0.8);
     const Location sound = weigh(between("resistance", "off", "relay 86", "battery -", "86.1 ohm"));
     CHECK(probability(sound, relay, FaultKind::open_coil) < 0.001);
 }
 
 TEST_CASE("a test lamp tells a corroded feed that an unloaded voltmeter calls good") {
     // Expected, by hand: 200 ohm in the feed leave a 10 Mohm meter 12.6 V, and a 5 W lamp next to nothing.
+    // What is left to the others is mostly that one of the words is a blunder (share 0.02).
     const std::string silent = on_part("sound", "run", "washer motor", "silent");
     const Location lamp = weigh(silent + between("lamp", "run", "motor +", "motor -", "dark", "lamp") +
                                 between("lamp", "run", "relay 87", "motor -", "lit", "lamp"));
-    CHECK(probability(lamp, feed) > 0.9);
+    CHECK(probability(lamp, feed) > 0.75);
     REQUIRE(lamp.readings.size() == 3);
     CHECK(lamp.readings[1].told == 2);
     CHECK_FALSE(lamp.readings[1].suspect_reading);
@@ -170,7 +179,10 @@ TEST_CASE("a tester that shows polarity counts backwards leads against nothing")
     const Location l = weigh(between("lamp", "run", "motor -", "motor +", "reversed", "tester") +
                              on_part("sound", "run", "washer motor", "runs") +
                              on_part("current", "run", "washer motor", "4.0 A"));
-    CHECK(l.verdict == Verdict::healthy);
+    REQUIRE(l.readings.size() == 3);
+    CHECK(l.readings[0].expected_word == 3);
+    CHECK_FALSE(l.readings[0].suspect_reading);
+    CHECK(l.suspects[0].faults.empty());
 }
 
 TEST_CASE(
@@ -185,7 +197,7 @@ TEST_CASE(
           0.7);
     const Location mute = weigh(on_part("sound", "run", "washer relay", "silent") +
                                 on_part("sound", "run", "washer motor", "silent"));
-    CHECK(probability(mute, relay, FaultKind::open_coil) > 20 * probability(l, relay, FaultKind::open_coil));
+    CHECK(probability(mute, relay, FaultKind::open_coil) > 10 * probability(l, relay, FaultKind::open_coil));
 }
 
 TEST_CASE("a wiggle that changes the reading raises the part that was wiggled") {
@@ -223,11 +235,11 @@ TEST_CASE("a unit a thousand times too small is named") {
 }
 
 TEST_CASE("a clamp whose zero was forgotten is named and its readings still count") {
-    // Expected, by hand: 2.5 A on every current, stall and off among them; volts are sound.
-    const Location l = weigh(on_part("current", "off", "washer motor", "2.51 A") +
-                             on_part("current", "run", "washer motor", "6.62 A") +
-                             on_part("current", "stall", "washer motor", "17.95 A") +
+    // Expected, by hand: 1.5 A on every current, stall and off among them; volts are sound.
+    const Location l = weigh(on_part("current", "off", "washer motor", "1.51 A") +
+                             on_part("current", "run", "washer motor", "5.62 A") +
+                             on_part("current", "stall", "washer motor", "16.95 A") +
                              between("voltage", "run", "motor +", "motor -", "12.35 V"));
-    CHECK(l.zero_amps == doctest::Approx(2.5).epsilon(0.12));
+    CHECK(l.zero_amps == doctest::Approx(1.5).epsilon(0.12));
     for (const ReadingCheck& c : l.readings) CHECK_FALSE(c.suspect_reading);
 }

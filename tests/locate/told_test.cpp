@@ -1,6 +1,8 @@
 // Readings told in words: what an eye or an ear makes of a number.
 #include <doctest/doctest.h>
 
+#include <initializer_list>
+
 #include "solver/locate/told.h"
 
 using namespace lostvolts;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "solver/network/dead.h"
+#include "solver/network/measure.h"
 #include "tests/network/builder.h"
 
 using namespace lostvolts;

@@ -84,6 +84,7 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
               {"measured", r.measured},
               {"sigma", r.sigma},
               {"deviation", r.deviation},
+              {"repaired", r.repaired},
               {"suspect_reading", r.suspect_reading},
               {"likely", r.likely.empty() ? Json() : Json(r.likely)}};
     const Reading& reading = readings.readings[static_cast<std::size_t>(r.index)];
@@ -94,6 +95,7 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
         json["measured"] = json["sigma"] = json["deviation"] = Json();
         json["told"] = reading.text;
         json["expected_word"] = expected_text(reading, r);
+        json["repaired_word"] = repaired_text(reading, r);
     }
     return json;
 }

@@ -56,14 +56,6 @@ struct Text {
     void repaired();
 };
 
-/// With as many decimals as the meter gave.
-std::string like_reading(const Reading& r, double value) {
-    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
-    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
-    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
-    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
-}
-
 std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
 
 /// How far off a reading is, in words: the number of its own standard deviations needs no statistics to read.
@@ -224,28 +216,24 @@ void Text::next() {
 void Text::repaired() {
     const Verdict v = location.verdict;
     if (location.repaired.empty() || v == Verdict::healthy || v == Verdict::contradictory) return;
+    if (location.readings.empty()) return;
     heading("After the repair it should read");
     Table table;
     table.columns = {{"", true, false, 0},
-
                      {"reading", false, true, 0},
                      {"was", true, false, 0},
                      {"should be", true, false, 0}};
     std::set<int> states;
-    for (std::size_t k = 0; k < readings.readings.size(); ++k) {
-        const Reading& r = readings.readings[k];
-        for (const StatePrediction& s : location.repaired) {
-            if (s.state != r.state) continue;
-            const auto value = predicted_value(s, r);
-            if (!value) continue;
-            states.insert(s.state);
-            const std::string should = like_reading(r, *value);
-            if (columns < narrow)
-                paragraph(fmt::format("{}. {}: {}; was {}", k + 1, in_state(r), strong(should), as_read(r)),
-                          2, 5);
-            else
-                table.add({std::to_string(k + 1), in_state(r), as_read(r), should});
-        }
+    for (const ReadingCheck& check : location.readings) {
+        const Reading& r = readings.readings[static_cast<std::size_t>(check.index)];
+        states.insert(r.state);
+        const std::string should = repaired_text(r, check);
+        if (columns < narrow)
+            paragraph(
+                fmt::format("{}. {}: {}; was {}", check.index + 1, in_state(r), strong(should), as_read(r)),
+                2, 5);
+        else
+            table.add({std::to_string(check.index + 1), in_state(r), as_read(r), should});
     }
     out += draw(table, columns);
     for (const StatePrediction& s : location.repaired)
@@ -255,23 +243,6 @@ void Text::repaired() {
 }
 
 } // namespace
-
-std::optional<double> predicted_value(const StatePrediction& s, const Reading& r) {
-    const auto at = [&](PointId p) {
-        return p == none ? std::nullopt : s.points[static_cast<std::size_t>(p)];
-    };
-    if (r.quantity == Measurand::voltage) {
-        const auto red = at(r.red), black = at(r.black);
-        if (!red || !black) return std::nullopt;
-        return si(*red - *black);
-    }
-    if (r.quantity == Measurand::current && r.through != none)
-        return si(s.parts[static_cast<std::size_t>(r.through)].current);
-    if (r.quantity == Measurand::speed)
-        for (const MotorResult& m : s.motors)
-            if (m.part == r.through) return si(m.speed);
-    return std::nullopt;
-}
 
 std::string locate_text(const Readings& readings, const Location& location, int columns) {
     Text text{readings, location, columns};

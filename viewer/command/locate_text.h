@@ -10,7 +10,4 @@ namespace lostvolts {
 
 std::string locate_text(const Readings& readings, const Location& location, int columns);
 
-/// What a reading of this kind is in a predicted state; nothing where the prediction can't tell.
-std::optional<double> predicted_value(const StatePrediction& state, const Reading& reading);
-
 } // namespace lostvolts

@@ -174,10 +174,30 @@ std::string value_text(Measurand quantity, double value) {
     return {};
 }
 
+namespace {
+
+/// The likeliest word; a path's ohms instead of a word for it.
+std::string told_text(const Reading& r, const std::optional<int>& word, double number) {
+    if (r.quantity != Measurand::resistance) return value_text(r.quantity, word.value_or(0));
+    return word == 0 ? "open" : value_text(r.quantity, number);
+}
+
+/// With as many decimals as the meter gave.
+std::string like_reading(const Reading& r, double value) {
+    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
+    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
+    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
+    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
+}
+
+} // namespace
+
 std::string expected_text(const Reading& r, const ReadingCheck& check) {
-    if (!check.expected_word) return value_text(r.quantity, check.expected);
-    if (r.quantity != Measurand::resistance) return value_text(r.quantity, *check.expected_word);
-    return *check.expected_word == 0 ? "open" : value_text(r.quantity, check.expected);
+    return check.told ? told_text(r, check.expected_word, check.expected) : like_reading(r, check.expected);
+}
+
+std::string repaired_text(const Reading& r, const ReadingCheck& check) {
+    return check.told ? told_text(r, check.repaired_word, check.repaired) : like_reading(r, check.repaired);
 }
 
 std::string span_text(Measurand quantity, double low, double high) {

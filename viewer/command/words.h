@@ -33,8 +33,10 @@ std::string_view explanation(FaultKind kind);
 
 /// A reading's number with its unit; the word for a lamp or a sound.
 std::string value_text(Measurand quantity, double value);
-/// What the leading suspect expects of a reading: a number with its unit, or the likeliest word.
+/// What the leading suspect expects of a reading, and what a sound circuit reads: a number with its unit and
+/// the decimals that the meter gave, or the likeliest word.
 std::string expected_text(const Reading& reading, const ReadingCheck& check);
+std::string repaired_text(const Reading& reading, const ReadingCheck& check);
 /// low to high with the unit once where both have the same: 1.5 to 1.8 V.
 std::string span_text(Measurand quantity, double low, double high);
 /// voltage, red on "battery +", black on "pump +"; current through "rinse pump".
