@@ -32,16 +32,18 @@ struct Suspect {
     double misfit = 0;              ///< chi-square per reading at its best size
 };
 
+/// One reading against the leading suspect; SI. Of a reading told in words the numbers are those behind it:
+/// share of the lamp's rated volts, share of the motor's usual speed, ohms.
 struct ReadingCheck {
     int index = 0;
-    double expected = 0, measured = 0,
-           sigma = 0;             ///< of the leading suspect; SI; of a word the number behind it
+    double expected = 0, measured = 0, sigma = 0;
     double deviation = 0;         ///< (measured − expected)/sigma, the other readings known
     bool suspect_reading = false; ///< more likely a blunder than not
     std::string likely;           ///< what the blunder looks like: "leads swapped", or empty
-    double repaired = 0;          ///< what a sound circuit reads there; of a word the number behind it
-    std::optional<int> told, expected_word,
-        repaired_word; ///< a reading told in words: which, and the likeliest
+    double repaired = 0;          ///< what a sound circuit reads there
+    std::optional<int>
+        told{}; ///< the word, for a reading told in words, and those likeliest now and repaired
+    std::optional<int> expected_word{}, repaired_word{};
 };
 
 /// What one suspect says a reading will be: the 90 % interval.

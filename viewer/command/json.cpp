@@ -84,8 +84,8 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
               {"measured", r.measured},
               {"sigma", r.sigma},
               {"deviation", r.deviation},
-              {"repaired", r.repaired},
               {"suspect_reading", r.suspect_reading},
+              {"repaired", r.repaired},
               {"likely", r.likely.empty() ? Json() : Json(r.likely)}};
     const Reading& reading = readings.readings[static_cast<std::size_t>(r.index)];
     json["state"] = readings.circuit.states[static_cast<std::size_t>(reading.state)].name;

@@ -114,7 +114,7 @@ void Text::checks() {
         std::string word = check.told ? "fits" : fit_word(check.deviation);
         if (check.suspect_reading)
             word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
-        const std::string expected = check.told ? expected_text(r, check) : like_reading(r, check.expected);
+        const std::string expected = expected_text(r, check);
         if (columns < narrow)
             paragraph(fmt::format("{}. {}: {}; expected {}: {}", check.index + 1, in_state(r), as_read(r),
                                   expected, word),
