@@ -156,7 +156,9 @@ Result<Location> locate(const Readings& job) {
         if (ranked.probability[i] >= running)
             rivals.push_back({static_cast<int>(i + (i >= unmodelled_at ? 1 : 0)), ranked.probability[i],
                               &ranked.evidence[i]});
-    found.next = advise(w, rivals);
+    Advice advice = advise(w, rivals);
+    found.next = std::move(advice.next);
+    if (found.verdict != Verdict::contradictory) found.plan = std::move(advice.plan);
 
     auto repaired = predict(network);
     if (!repaired) return repaired.problems();

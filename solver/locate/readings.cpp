@@ -25,7 +25,6 @@ struct Reader {
     bool has_circuit = true; ///< false: the circuit has mistakes of its own, names can't be looked up
     Problems problems;
     Names parts{"part"}, points{"point"}, states{"state"}, meters{"meter"};
-    std::vector<std::optional<Measurand>> resolves; ///< per meter: what its resolution is of
     DanglingPoints dangling{out.circuit};
 };
 
@@ -87,7 +86,7 @@ void read_meter(Reader& r, const TomlValue& table, std::size_t number) {
     meter.input = e.value<Resistance<>>("input", meter.input);
     meter.leads = e.value<Resistance<>>("leads", meter.leads, Range::not_negative);
     finish(r, e);
-    r.resolves.push_back(of);
+    meter.resolves = of;
     r.out.meters.push_back(std::move(meter));
 }
 
@@ -186,7 +185,7 @@ void read_one(Reader& r, const TomlValue& table, std::size_t number) {
     }
     if (reading.meter != none) {
         const auto m = static_cast<std::size_t>(reading.meter);
-        if (r.resolves[m] == reading.quantity) reading.resolution = r.out.meters[m].resolution;
+        if (r.out.meters[m].resolves == reading.quantity) reading.resolution = r.out.meters[m].resolution;
     }
     reading.disturbed = look_up(r, e, "disturbed", r.parts, "part", e.text("disturbed"));
     if (r.has_circuit && quantity) check_sense(r.out.circuit, reading, r.dangling, e);

@@ -11,18 +11,19 @@
 
 namespace lostvolts {
 
-struct Meter {
-    std::string name;
-    Accuracy accuracy{0.005, 2};                      ///< common practice for a hand-held multimeter
-    double resolution = 0;                            ///< SI; 0: the last digit written in the reading
-    Resistance<> input = from_si<Resistance<>>(10e6); ///< loads the circuit while reading volts
-    Resistance<> leads = from_si<Resistance<>>(0.2);  ///< adds to a resistance reading
-};
-
 enum class Measurand { voltage, current, speed, resistance, lamp, sound };
 std::string_view name_of(Measurand quantity);
 /// The words that a lamp or a sound is told by, in the order of Reading::value; empty for the others.
 std::span<const std::string_view> words_of(Measurand quantity);
+
+struct Meter {
+    std::string name;
+    Accuracy accuracy{0.005, 2};                      ///< common practice for a hand-held multimeter
+    double resolution = 0;                            ///< SI; 0: the last digit written in the reading
+    std::optional<Measurand> resolves;                ///< the quantity its resolution is of
+    Resistance<> input = from_si<Resistance<>>(10e6); ///< loads the circuit while reading volts
+    Resistance<> leads = from_si<Resistance<>>(0.2);  ///< adds to a resistance reading
+};
 
 struct Reading {
     int state = 0;

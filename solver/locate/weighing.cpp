@@ -8,14 +8,6 @@ namespace {
 
 constexpr double jumper_deviation = 0.5; // share of its resistance: clips differ. Common practice, no source.
 
-/// The usual instrument for a quantity when the readings name none. Common practice, no source: clamp 2 % + 5
-/// counts, tachometer 0.5 % + 1 count.
-Accuracy usual_accuracy(Measurand quantity) {
-    if (quantity == Measurand::current) return {0.02, 5};
-    if (quantity == Measurand::speed) return {0.005, 1};
-    return {0.005, 2};
-}
-
 void append_deviations(const AnyPart& law, const std::optional<double>& tolerance, std::vector<double>& all) {
     const PartNumbers numbers = numbers_of(law, tolerance);
     all.insert(all.end(), numbers.deviations.begin(), numbers.deviations.end());
@@ -33,6 +25,12 @@ double span_of(const Weighing& w, const Reading& reading) {
 
 bool is_weighed(Measurand quantity) {
     return quantity == Measurand::voltage || quantity == Measurand::current || quantity == Measurand::speed;
+}
+
+Accuracy usual_accuracy(Measurand quantity) {
+    if (quantity == Measurand::current) return {0.02, 5};
+    if (quantity == Measurand::speed) return {0.005, 1};
+    return {0.005, 2};
 }
 
 double instrument_sigma(const Accuracy& accuracy, double resolution, double value) {

@@ -39,6 +39,10 @@ struct Weighing {
 /// Volts, amperes and speeds are weighed; what a lamp, an ear or an ohmmeter says is not, so far.
 bool is_weighed(Measurand quantity);
 
+/// The usual instrument for a quantity when the readings name none. Common practice, no source: clamp 2 % + 5
+/// counts, tachometer 0.5 % + 1 count, multimeter 0.5 % + 2 counts.
+Accuracy usual_accuracy(Measurand quantity);
+
 /// Standard deviation of an instrument's error: its accuracy is a half-width, taken as evenly likely
 /// throughout (JCGM 100, 4.3.7: a/√3), with the last digit's rounding (its width/√12) beside it.
 double instrument_sigma(const Accuracy& accuracy, double resolution, double value);
