@@ -1,0 +1,189 @@
+#include "viewer/command/plan_text.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "viewer/command/style.h"
+#include "viewer/command/table.h"
+#include "viewer/command/words.h"
+
+namespace lostvolts {
+namespace {
+
+constexpr int narrow = 60;            // columns; below it an outcome is a paragraph, not a row
+constexpr std::size_t most_named = 4; // parts in one line
+constexpr double nearly_all = 0.9;    // of probability: who is left beyond that is "another"
+constexpr double worth_a_note = 3;    // minutes of access from which a point's note is told
+
+const std::string& name_of(const Circuit& c, PartId p) { return c.parts[static_cast<std::size_t>(p)].name; }
+
+/// The quoted names of those that are in `now` and not in `before`.
+std::string fresh(const Circuit& c, const std::vector<PartId>& now, const std::vector<PartId>& before) {
+    std::string text;
+    for (const PartId p : now)
+        if (std::find(before.begin(), before.end(), p) == before.end())
+            text += fmt::format("{}\"{}\"", text.empty() ? "" : " and ", name_of(c, p));
+    return text;
+}
+
+std::string minutes_text(double minutes) { return fmt::format("{:.0f} min", std::max(minutes, 1.0)); }
+
+struct Telling {
+    const Readings& readings;
+    const Location& location;
+    int columns;
+    std::string out{};
+
+    const Circuit& circuit() const { return readings.circuit; }
+    const PlanStep& step(int k) const { return location.plan.steps[static_cast<std::size_t>(k)]; }
+    void paragraph(const std::string& words, int first, int rest) {
+        out += wrapped(words, columns, first, rest) + '\n';
+    }
+
+    std::string left(const PlanOutcome& o) const;
+    std::string meaning(const PlanOutcome& o) const;
+    std::string span(const NextReading& r, const PlanOutcome& o) const;
+    void how_to(int k, int parent);
+    void tell(int k);
+};
+
+/// Who is left, as few as make up nine tenths.
+std::string Telling::left(const PlanOutcome& o) const {
+    std::vector<int> named;
+    double together = 0;
+    for (const PlanOutcome::Share& s : o.suspects) {
+        if (together >= nearly_all) break;
+        named.push_back(s.suspect);
+        together += s.probability;
+    }
+    return any_of_them(circuit(), location, named);
+}
+
+std::string Telling::meaning(const PlanOutcome& o) const {
+    if (o.settled && o.mend == none) return "nothing is wrong with this circuit. Stop here.";
+    if (o.settled) {
+        const Part& part = circuit().parts[static_cast<std::size_t>(o.mend)];
+        const bool battery = std::holds_alternative<Battery<>>(part.law);
+        return fmt::format("{}. {} it and test again.", left(o), battery ? "Charge or change" : "Mend");
+    }
+    std::string text = "leaves " + left(o);
+    if (!o.cleared.empty()) text += "; clears " + any_of_them(circuit(), location, o.cleared);
+    return text + (o.next == none ? ". Enter it and ask again."
+                                  : fmt::format(". Go on with {}.", strong(std::to_string(o.next + 1))));
+}
+
+std::string Telling::span(const NextReading& r, const PlanOutcome& o) const {
+    const std::string span = span_text(r.quantity, o.low, o.high);
+    return span == value_text(r.quantity, o.expect) ? "" : fmt::format("({})", span);
+}
+
+/// What to do before the leads go on: the state, if it changes, and how to get at hidden points.
+void Telling::how_to(int k, int parent) {
+    const NextReading& r = step(k).reading;
+    const int from = parent != none              ? step(parent).reading.state
+                     : readings.readings.empty() ? none
+                                                 : readings.readings.back().state;
+    if (const std::string way = way_to_state(circuit(), from, r.state); !way.empty())
+        paragraph(fmt::format("First: {}.", way), 5, 5);
+    for (const PointId p : {r.red, r.black}) {
+        if (p == none) continue;
+        const Point& point = circuit().points[static_cast<std::size_t>(p)];
+        if (!point.note.empty() && si(point.access) / 60 >= worth_a_note)
+            paragraph(fmt::format("\"{}\": {}.", point.name, point.note), 5, 5);
+    }
+}
+
+void Telling::tell(int k) {
+    const PlanStep& s = step(k);
+    const NextReading& r = s.reading;
+    int parent = none;
+    std::string when;
+    for (int other = 0; other < k; ++other)
+        for (const PlanOutcome& o : step(other).outcomes)
+            if (o.next == k) {
+                parent = other;
+                when = fmt::format("If {} read about {}: ", other + 1,
+                                   value_text(step(other).reading.quantity, o.expect));
+            }
+    paragraph(fmt::format("{}. {}{}tate {}: {}. About {}.", k + 1, when, when.empty() ? 'S' : 's',
+                          circuit().states[static_cast<std::size_t>(r.state)].name,
+                          what_is_read(circuit(), r.quantity, r.red, r.black, r.through),
+                          minutes_text(r.minutes)),
+              2, 5);
+    how_to(k, parent);
+    Table table;
+    table.columns = {{"", true, false, 0}, {"", false, false, 2}, {"", true, false, 1}, {"", false, true, 0}};
+    for (const PlanOutcome& o : s.outcomes) {
+        const std::string value = value_text(r.quantity, o.expect);
+        if (columns < narrow)
+            paragraph(fmt::format("{}, {}: {}", strong(value), percent(o.probability), meaning(o)), 5, 7);
+        else
+            table.add({value, span(r, o), percent(o.probability), meaning(o)});
+    }
+    out += draw(table, columns, 5);
+}
+
+} // namespace
+
+std::string any_of_them(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> by_kind;
+    for (const int k : suspects) {
+        const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
+        const bool single = s.faults.size() == 1;
+        const std::string kind = single ? std::string(name_of(s.faults[0].kind)) : suspect_name(c, s);
+        auto at =
+            std::find_if(by_kind.begin(), by_kind.end(), [&](const auto& g) { return g.first == kind; });
+        if (at == by_kind.end()) at = by_kind.insert(by_kind.end(), {kind, {}});
+        if (single) at->second.push_back(c.parts[static_cast<std::size_t>(s.faults[0].part)].name);
+    }
+    std::string text;
+    for (const auto& [kind, parts] : by_kind) {
+        if (!text.empty()) text += "; ";
+        for (std::size_t k = 0; k < std::min(parts.size(), most_named); ++k)
+            text += (k == 0 ? "" : " or ") + parts[k];
+        if (parts.size() > most_named) text += fmt::format(" or {} more", parts.size() - most_named);
+        text += (parts.empty() ? "" : ": ") + kind;
+    }
+    return text;
+}
+
+std::string way_to_state(const Circuit& c, int from, int to) {
+    static const State as_it_is;
+    if (from == to) return {};
+    const State& now = from == none ? as_it_is : c.states[static_cast<std::size_t>(from)];
+    const State& then = c.states[static_cast<std::size_t>(to)];
+    std::string text;
+    const auto say = [&](std::string_view before, const std::string& what, std::string_view behind) {
+        if (!what.empty()) text += fmt::format("{}{}{}{}", text.empty() ? "" : "; ", before, what, behind);
+    };
+    const std::string out = fresh(c, then.removed, now.removed), back = fresh(c, now.removed, then.removed),
+                      in = fresh(c, then.bridged, now.bridged), off = fresh(c, now.bridged, then.bridged);
+    if (!(out + back + in + off).empty()) say("", "current off", "");
+    say("take out ", out, "");
+    say("put ", back, " back");
+    say("take the jumper off ", off, "");
+    say("fused jumper across ", in, "");
+    say("switch off ", fresh(c, now.closed, then.closed), "");
+    say("switch on ", fresh(c, then.closed, now.closed), "");
+    say("hold the rotor of ", fresh(c, then.locked, {}), ", for two seconds at most");
+    return text;
+}
+
+std::string plan_text(const Readings& readings, const Location& location, int columns) {
+    const Plan& plan = location.plan;
+    if (plan.steps.empty()) return {};
+    Telling telling{readings, location, columns};
+    const auto deepest = std::max_element(plan.steps.begin(), plan.steps.end(),
+                                          [](const auto& a, const auto& b) { return a.depth < b.depth; });
+    if (plan.steps.size() > 1)
+        telling.paragraph(
+            fmt::format("At most {} readings, about {} in all; they settle it in {:.0f} of 10 cases.",
+                        deepest->depth + 1, minutes_text(plan.minutes), 10 * plan.settled),
+            2, 2);
+    for (int k = 0; k < static_cast<int>(plan.steps.size()); ++k) telling.tell(k);
+    return telling.out;
+}
+
+} // namespace lostvolts
