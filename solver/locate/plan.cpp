@@ -13,17 +13,29 @@ namespace {
 
 constexpr double least_bits = 0.01;      // a reading that tells less is not asked for
 constexpr double worth_walking = 0.1;    // of the most that any reading tells here
-constexpr int deepest = 6;               // readings played out before the rest is reckoned by its bits
-constexpr double rare = 0.02;            // outcomes below are not played out
-constexpr double rarely = 0.05;          // … nor given a step of their own
+constexpr int deepest = 5;               // readings played out before the rest is reckoned by its bits
+constexpr double rare = 0.03;            // branches below, from the start, are reckoned so at once …
+constexpr double rarely = 0.05;          // … and get no step of their own
+constexpr std::size_t most_written = 6;  // steps altogether, the likeliest first: a page, and no more
 constexpr std::size_t most_outcomes = 4; // of one reading: what a person keeps apart
-constexpr double across_bonus = 1.05;    // a drop straight across a part is the plainest to understand
+constexpr double across_bonus = 1.05;    // a drop straight across a part is the plainest to understand …
+constexpr double turning_malus = 0.75;   // … and one that may turn out either way round the least
 constexpr double listed_share = 0.02, real_chance = 0.05;
 constexpr std::array<std::size_t, most_steps> tried{10, 4, 1}; // first readings played out, by depth
 
 struct Belief {
     std::vector<int> machines;
     std::vector<double> weight; // summing to 1
+};
+
+/// Where a sequence of readings has come to.
+struct Node {
+    Belief belief;
+    Standing standing;
+    std::vector<int> taken; // prospects
+    int depth = 0;
+    double reached = 1;           // probability
+    int step = none, outcome = 0; // of the plan: where it comes from
 };
 
 struct Choice {
@@ -37,23 +49,24 @@ struct Search {
     std::vector<Scale> scales; // per prospect
     std::vector<int> class_of; // per rival: rivals with the same parts at fault are one class
     std::size_t classes = 0;
-    std::vector<char> across;  // per prospect: straight across a part
-    std::vector<char> used;    // per prospect: taken on this branch
+    std::vector<double> plain; // per prospect: what it is worth for being easily understood
     std::vector<double> table; // class by stretch, of the prospect looked at last
 
     explicit Search(const PlanGround& ground);
 
+    double plainness(std::size_t prospect) const;
     double entropy(const Belief& b) const;
     double surest(const Belief& b, PartId& part) const;
     void tabulate(const Belief& b, int prospect);
-    std::vector<Choice> choices(const Belief& b, const Standing& at);
+    std::vector<Choice> choices(const Node& node);
     Belief after(const Belief& b, int prospect, Band band) const;
     std::vector<Band> outcomes(const Belief& b, int prospect);
+    std::vector<Node> follow(const Node& node, int prospect, const std::vector<Band>& bands);
 
-    double minutes_from(const Belief& b, const Standing& at, int depth, double price);
-    double minutes_with(const Belief& b, const Standing& at, const Choice& c, int depth);
-    Choice choose(const Belief& b, const Standing& at, int depth);
-    int write_step(Plan& plan, const Belief& b, const Standing& at, int depth, double reached);
+    double minutes_from(const Node& node, double price);
+    double minutes_with(const Node& node, const Choice& c);
+    Choice choose(const Node& node);
+    std::vector<Node> write_step(Plan& plan, const Node& node);
     PlanOutcome outcome(const Belief& before, const Belief& b, int prospect, Band band,
                         double probability) const;
 };
@@ -71,14 +84,25 @@ Search::Search(const PlanGround& ground) : g(ground) {
         for (std::size_t m = 0; m < g.machines.size(); ++m)
             value[m] = g.machines[m].value[k], sigma[m] = g.machines[m].sigma[k];
         scales.push_back(scale_of(value, sigma));
-        const Prospect& p = g.prospects[k];
-        across.push_back(p.red != none &&
-                         std::any_of(g.circuit->parts.begin(), g.circuit->parts.end(), [&](const Part& part) {
-                             return (part.from == p.red && part.to == p.black) ||
-                                    (part.from == p.black && part.to == p.red);
-                         }));
+        plain.push_back(plainness(k));
     }
-    used.assign(g.prospects.size(), 0);
+}
+
+/// What a reading is worth for being easily understood.
+double Search::plainness(std::size_t k) const {
+    const Prospect& p = g.prospects[k];
+    if (p.quantity != Measurand::voltage) return 1;
+    double up = 0, down = 0;
+    for (const Possible& m : g.machines) {
+        if (m.value[k] > 3 * m.sigma[k]) up += m.weight;
+        if (m.value[k] < -3 * m.sigma[k]) down += m.weight;
+    }
+    if (std::min(up, down) > 0.02 * (up + down)) return turning_malus;
+    const auto& parts = g.circuit->parts;
+    const bool across = std::any_of(parts.begin(), parts.end(), [&](const Part& part) {
+        return (part.from == p.red && part.to == p.black) || (part.from == p.black && part.to == p.red);
+    });
+    return across ? across_bonus : 1;
 }
 
 double Search::entropy(const Belief& b) const {
@@ -122,21 +146,22 @@ void Search::tabulate(const Belief& b, int prospect) {
 }
 
 /// What may be read here, the most information per minute first.
-std::vector<Choice> Search::choices(const Belief& b, const Standing& at) {
+std::vector<Choice> Search::choices(const Node& node) {
+    const double before = entropy(node.belief);
     std::vector<Choice> all;
     double most = 0;
     for (int k = 0; k < static_cast<int>(g.prospects.size()); ++k) {
-        if (used[static_cast<std::size_t>(k)]) continue;
-        tabulate(b, k);
-        Choice c{k, table_information(table, classes), 0};
+        if (std::find(node.taken.begin(), node.taken.end(), k) != node.taken.end()) continue;
+        tabulate(node.belief, k);
+        Choice c{k, before - entropy_left(table, classes), 0};
         if (c.bits < least_bits) continue;
-        c.minutes = minutes_to_take(*g.circuit, at, g.prospects[static_cast<std::size_t>(k)]);
+        c.minutes = minutes_to_take(*g.circuit, node.standing, g.prospects[static_cast<std::size_t>(k)]);
         most = std::max(most, c.bits);
         all.push_back(c);
     }
     std::erase_if(all, [&](const Choice& c) { return c.bits < worth_walking * most; });
     const auto worth = [&](const Choice& c) {
-        return c.rate() * (across[static_cast<std::size_t>(c.prospect)] ? across_bonus : 1);
+        return c.rate() * plain[static_cast<std::size_t>(c.prospect)];
     };
     std::stable_sort(all.begin(), all.end(),
                      [&](const Choice& x, const Choice& y) { return worth(x) > worth(y); });
@@ -144,7 +169,7 @@ std::vector<Choice> Search::choices(const Belief& b, const Standing& at) {
 }
 
 Belief Search::after(const Belief& b, int prospect, Band band) const {
-    constexpr double gone = 1e-4;
+    constexpr double gone = 3e-4;
     const Scale& scale = scales[static_cast<std::size_t>(prospect)];
     Belief next;
     double total = 0;
@@ -182,36 +207,45 @@ double band_probability(const std::vector<double>& table, std::size_t classes, B
     return p;
 }
 
-/// Expected minutes until it is settled. `price`, minutes per bit, stands in for what is not played out.
-double Search::minutes_from(const Belief& b, const Standing& at, int depth, double price) {
-    PartId part = none;
-    if (surest(b, part) >= settled_at) return 0;
-    if (depth >= deepest) return entropy(b) * price;
-    const std::vector<Choice> best = choices(b, at);
-    return best.empty() ? 0 : minutes_with(b, at, best.front(), depth);
+/// What a node's reading leads to, outcome by outcome.
+std::vector<Node> Search::follow(const Node& node, int prospect, const std::vector<Band>& bands) {
+    std::vector<Node> all;
+    tabulate(node.belief, prospect);
+    for (std::size_t k = 0; k < bands.size(); ++k) {
+        Node next;
+        next.reached = node.reached * band_probability(table, classes, bands[k]);
+        next.belief = after(node.belief, prospect, bands[k]);
+        next.standing = node.standing;
+        take(next.standing, g.prospects[static_cast<std::size_t>(prospect)]);
+        next.taken = node.taken;
+        next.taken.push_back(prospect);
+        next.depth = node.depth + 1;
+        next.outcome = static_cast<int>(k);
+        all.push_back(std::move(next));
+    }
+    return all;
 }
 
-double Search::minutes_with(const Belief& b, const Standing& at, const Choice& c, int depth) {
+/// Expected minutes until it is settled. `price`, minutes per bit, stands in for what is not played out.
+double Search::minutes_from(const Node& node, double price) {
+    PartId part = none;
+    if (surest(node.belief, part) >= settled_at) return 0;
+    if (node.depth >= deepest || node.reached < rare) return entropy(node.belief) * price;
+    const std::vector<Choice> best = choices(node);
+    return best.empty() ? 0 : minutes_with(node, best.front());
+}
+
+double Search::minutes_with(const Node& node, const Choice& c) {
     double minutes = c.minutes;
-    const std::vector<Band> bands = outcomes(b, c.prospect);
-    std::vector<double> probability;
-    for (const Band& band : bands) probability.push_back(band_probability(table, classes, band));
-    Standing then = at;
-    take(then, g.prospects[static_cast<std::size_t>(c.prospect)]);
-    used[static_cast<std::size_t>(c.prospect)] = 1;
-    for (std::size_t k = 0; k < bands.size(); ++k) {
-        if (probability[k] <= 0) continue;
-        minutes += probability[k] * minutes_from(after(b, c.prospect, bands[k]), then,
-                                                 probability[k] < rare ? deepest : depth + 1, 1 / c.rate());
-    }
-    used[static_cast<std::size_t>(c.prospect)] = 0;
+    for (const Node& next : follow(node, c.prospect, outcomes(node.belief, c.prospect)))
+        minutes += next.reached / node.reached * minutes_from(next, 1 / c.rate());
     return minutes;
 }
 
-Choice Search::choose(const Belief& b, const Standing& at, int depth) {
-    std::vector<Choice> all = choices(b, at);
+Choice Search::choose(const Node& node) {
+    std::vector<Choice> all = choices(node);
     if (all.empty()) return {};
-    const std::size_t n = std::min(tried[static_cast<std::size_t>(depth)], all.size());
+    const std::size_t n = std::min(tried[static_cast<std::size_t>(node.depth)], all.size());
     if (n == 1) return all.front();
     // Half of those played out tell most per minute, half tell most.
     std::stable_sort(all.begin() + static_cast<std::ptrdiff_t>(n / 2), all.end(),
@@ -219,8 +253,7 @@ Choice Search::choose(const Belief& b, const Standing& at, int depth) {
     Choice best;
     double least = 1e300;
     for (std::size_t k = 0; k < n; ++k) {
-        const double minutes = minutes_with(b, at, all[k], depth) /
-                               (across[static_cast<std::size_t>(all[k].prospect)] ? across_bonus : 1);
+        const double minutes = minutes_with(node, all[k]) / plain[static_cast<std::size_t>(all[k].prospect)];
         if (minutes < least) least = minutes, best = all[k];
     }
     return best;
@@ -234,13 +267,14 @@ PlanOutcome Search::outcome(const Belief& before, const Belief& b, int prospect,
     const double floor = band.first == 0 ? -1e300 : scale.cuts[band.first - 1];
     const double ceiling = band.last == scale.stretches() ? 1e300 : scale.cuts[band.last - 1];
     std::vector<std::pair<double, double>> shown; // value, weight
-    for (std::size_t k = 0; k < b.machines.size(); ++k) {
-        const Possible& m = g.machines[static_cast<std::size_t>(b.machines[k])];
+    for (std::size_t k = 0; k < before.machines.size(); ++k) {
+        const Possible& m = g.machines[static_cast<std::size_t>(before.machines[k])];
         const auto p = static_cast<std::size_t>(prospect);
         if (!std::isfinite(m.sigma[p])) continue;
-        // Fifths of a normal distribution, each at its middle.
-        for (const double z : {-1.28, -0.52, 0.0, 0.52, 1.28})
-            shown.emplace_back(std::clamp(m.value[p] + z * m.sigma[p], floor, ceiling), b.weight[k]);
+        for (double z = -2; z <= 2; z += 0.25) {
+            const double y = m.value[p] + z * m.sigma[p];
+            if (y >= floor && y <= ceiling) shown.emplace_back(y, before.weight[k] * std::exp(-0.5 * z * z));
+        }
     }
     std::sort(shown.begin(), shown.end());
     double total = 0, sum = 0;
@@ -272,43 +306,38 @@ PlanOutcome Search::outcome(const Belief& before, const Belief& b, int prospect,
     return o;
 }
 
-/// Gives the step's index, or none when nothing is worth reading.
-int Search::write_step(Plan& plan, const Belief& b, const Standing& at, int depth, double reached) {
-    const Choice c = choose(b, at, depth);
-    if (c.prospect == none) return none;
+/// Writes the node's best reading and gives the nodes that it leads to and that are worth a step of their
+/// own.
+std::vector<Node> Search::write_step(Plan& plan, const Node& node) {
+    const Choice c = choose(node);
+    if (c.prospect == none) return {};
     const Prospect& p = g.prospects[static_cast<std::size_t>(c.prospect)];
-    const auto step = plan.steps.size();
+    const int step = static_cast<int>(plan.steps.size());
+    if (node.step != none)
+        plan.steps[static_cast<std::size_t>(node.step)]
+            .outcomes[static_cast<std::size_t>(node.outcome)]
+            .next = step;
     PlanStep s;
-    s.depth = depth;
-    s.probability = reached;
-    s.reading.state = p.state;
-    s.reading.quantity = p.quantity;
-    s.reading.red = p.red;
-    s.reading.black = p.black;
-    s.reading.through = p.through;
-    s.reading.bits = c.bits;
-    s.reading.minutes = c.minutes;
-    plan.minutes += reached * c.minutes;
-    plan.bits += reached * c.bits;
-    plan.steps.push_back(std::move(s));
+    s.depth = node.depth;
+    s.probability = node.reached;
+    s.reading = {p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}};
+    plan.minutes += node.reached * c.minutes;
+    plan.bits += node.reached * c.bits;
 
-    const std::vector<Band> bands = outcomes(b, c.prospect);
-    std::vector<double> probability;
-    for (const Band& band : bands) probability.push_back(band_probability(table, classes, band));
-    Standing then = at;
-    take(then, p);
-    used[static_cast<std::size_t>(c.prospect)] = 1;
-    for (std::size_t k = 0; k < bands.size(); ++k) {
-        const Belief next = after(b, c.prospect, bands[k]);
-        PlanOutcome o = outcome(b, next, c.prospect, bands[k], probability[k]);
-        if (o.settled)
-            plan.settled += reached * probability[k];
-        else if (depth + 1 < most_steps && reached * probability[k] >= rarely)
-            o.next = write_step(plan, next, then, depth + 1, reached * probability[k]);
-        plan.steps[step].outcomes.push_back(std::move(o));
+    const std::vector<Band> bands = outcomes(node.belief, c.prospect);
+    std::vector<Node> open;
+    for (Node& next : follow(node, c.prospect, bands)) {
+        const Band band = bands[static_cast<std::size_t>(next.outcome)];
+        s.outcomes.push_back(
+            outcome(node.belief, next.belief, c.prospect, band, next.reached / node.reached));
+        next.step = step;
+        if (s.outcomes.back().settled)
+            plan.settled += next.reached;
+        else if (next.depth < most_steps && next.reached >= rarely)
+            open.push_back(std::move(next));
     }
-    used[static_cast<std::size_t>(c.prospect)] = 0;
-    return static_cast<int>(step);
+    plan.steps.push_back(std::move(s));
+    return open;
 }
 
 /// The red lead goes where it is higher in the likeliest outcome.
@@ -344,7 +373,14 @@ Plan draw_up_plan(const PlanGround& ground) {
     for (double& w : now.weight) w /= total;
     PartId part = none;
     if (search.surest(now, part) >= settled_at) return plan;
-    search.write_step(plan, now, ground.standing, 0, 1);
+    std::vector<Node> open{{now, ground.standing, {}, 0, 1, none, 0}};
+    while (!open.empty() && plan.steps.size() < most_written) {
+        const auto likeliest = std::max_element(
+            open.begin(), open.end(), [](const Node& a, const Node& b) { return a.reached < b.reached; });
+        const Node node = std::move(*likeliest);
+        open.erase(likeliest);
+        for (Node& next : search.write_step(plan, node)) open.push_back(std::move(next));
+    }
     for (PlanStep& step : plan.steps) turn_leads(step);
     return plan;
 }

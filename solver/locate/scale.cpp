@@ -1,6 +1,7 @@
 #include "solver/locate/scale.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -9,7 +10,9 @@ namespace {
 
 constexpr double costs_nothing = 0.03; // of the information: not worth an outcome of its own
 
-double x_log_x(double x) { return x > 0 ? x * std::log(x) : 0; }
+constexpr double nothing = 1e-6; // of probability
+
+double x_log_x(double x) { return x > nothing ? x * std::log(x) : 0; }
 
 /// Σ p·ln p over the classes of one band, less that of their sum: what joining loses is a difference of
 /// these.
@@ -62,14 +65,17 @@ std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, s
     const std::size_t stretches = table.size() / classes;
     std::vector<Band> bands;
     std::vector<std::vector<double>> columns;
-    double total = 0;
     for (std::size_t k = 0; k < stretches; ++k) {
         std::vector<double> column(classes);
-        for (std::size_t c = 0; c < classes; ++c) total += column[c] = table[c * stretches + k];
+        for (std::size_t c = 0; c < classes; ++c) column[c] = table[c * stretches + k];
         bands.push_back({k, k + 1});
         columns.push_back(std::move(column));
     }
-    const double all = total > 0 ? table_information(table, classes) * std::numbers::ln2 * total : 0;
+    std::vector<double> row(classes, 0.0);
+    for (const auto& column : columns)
+        for (std::size_t c = 0; c < classes; ++c) row[c] += column[c];
+    double all = -sharpness(row);
+    for (const auto& column : columns) all += sharpness(column);
     std::vector<double> joined(classes);
     while (bands.size() > 1) {
         std::size_t cheapest = 0;
@@ -88,22 +94,17 @@ std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, s
     return bands;
 }
 
-double table_information(std::span<const double> table, std::size_t classes) {
+double entropy_left(std::span<const double> table, std::size_t classes) {
     const std::size_t stretches = table.size() / classes;
+    std::array<double, most_stretches + 1> column{};
     double total = 0, nats = 0;
-    for (std::size_t k = 0; k < stretches; ++k) {
-        double column = 0;
-        for (std::size_t c = 0; c < classes; ++c)
-            column += table[c * stretches + k], nats += x_log_x(table[c * stretches + k]);
-        nats -= x_log_x(column);
-        total += column;
-    }
-    for (std::size_t c = 0; c < classes; ++c) {
-        double row = 0;
-        for (std::size_t k = 0; k < stretches; ++k) row += table[c * stretches + k];
-        nats -= x_log_x(row);
-    }
-    nats += x_log_x(total);
+    for (std::size_t c = 0; c < classes; ++c)
+        for (std::size_t k = 0; k < stretches; ++k) {
+            const double p = table[c * stretches + k];
+            column[k] += p;
+            nats -= x_log_x(p);
+        }
+    for (std::size_t k = 0; k < stretches; ++k) total += column[k], nats += x_log_x(column[k]);
     return total > 0 ? std::max(nats / total, 0.0) / std::numbers::ln2 : 0;
 }
 

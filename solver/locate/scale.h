@@ -32,7 +32,7 @@ struct Band {
 /// `table` is class by stretch: probability of both.
 std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, std::size_t most);
 
-/// Mutual information between class and stretch, bits.
-double table_information(std::span<const double> table, std::size_t classes);
+/// What stays unknown of the class once the stretch is known: its expected entropy, bits.
+double entropy_left(std::span<const double> table, std::size_t classes);
 
 } // namespace lostvolts

@@ -16,6 +16,17 @@ constexpr double most_counts = 4000;
 constexpr std::array<double, 3> usual_volts{0.001, 0.01, 0.1};
 constexpr double usual_amps = 0.1, usual_speed = 2 * std::numbers::pi / 60;
 
+/// The finest that reaches so far, else the coarsest.
+const Toolbox::Range* fittest(const Toolbox& tools, Measurand quantity, double value) {
+    const Toolbox::Range* best = nullptr;
+    for (const Toolbox::Range& r : tools.ranges) {
+        if (r.quantity != quantity) continue;
+        best = &r;
+        if (std::abs(value) <= most_counts * r.resolution) break;
+    }
+    return best;
+}
+
 } // namespace
 
 Toolbox toolbox_of(const Readings& job) {
@@ -60,14 +71,14 @@ bool can_read(const Toolbox& tools, Measurand quantity) {
                        [&](const Toolbox::Range& r) { return r.quantity == quantity; });
 }
 
+double tool_resolution(const Toolbox& tools, Measurand quantity, double value) {
+    const Toolbox::Range* range = fittest(tools, quantity, value);
+    return range ? range->resolution : 0;
+}
+
 double tool_sigma(const Toolbox& tools, Measurand quantity, double value) {
-    const Toolbox::Range* fittest = nullptr;
-    for (const Toolbox::Range& r : tools.ranges) {
-        if (r.quantity != quantity) continue;
-        fittest = &r;
-        if (std::abs(value) <= most_counts * r.resolution) break;
-    }
-    return fittest ? instrument_sigma(fittest->accuracy, fittest->resolution, value) : 0;
+    const Toolbox::Range* range = fittest(tools, quantity, value);
+    return range ? instrument_sigma(range->accuracy, range->resolution, value) : 0;
 }
 
 } // namespace lostvolts

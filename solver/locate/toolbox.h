@@ -25,6 +25,8 @@ Toolbox toolbox_of(const Readings& job);
 
 bool can_read(const Toolbox& tools, Measurand quantity);
 
+/// One count of the fittest range for this value (SI); 0 when there is none.
+double tool_resolution(const Toolbox& tools, Measurand quantity, double value);
 /// Standard deviation of what the fittest range would show for this value (SI).
 double tool_sigma(const Toolbox& tools, Measurand quantity, double value);
 

@@ -56,12 +56,8 @@ struct Text {
     void repaired();
 };
 
-/// With as many decimals as the meter gave.
 std::string like_reading(const Reading& r, double value) {
-    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
-    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
-    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
-    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
+    return value_text(r.quantity, value, r.resolution);
 }
 
 std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
@@ -177,7 +173,7 @@ void Text::next() {
     if (!location.plan.steps.empty()) {
         out += plan_text(readings, location, columns);
         for (std::size_t k = 1; k < std::min(location.next.size(), most_next); ++k)
-            paragraph(fmt::format("Or first: state {}: {}. About {:.0f} min.",
+            paragraph(fmt::format("Instead of 1: state {}: {}. About {:.0f} min.",
                                   state_name(location.next[k].state),
                                   what_is_read(circuit(), location.next[k].quantity, location.next[k].red,
                                                location.next[k].black, location.next[k].through),

@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "solver/locate/effort.h"
+#include "solver/locate/toolbox.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
 #include "viewer/command/words.h"
@@ -34,7 +36,9 @@ struct Telling {
     const Readings& readings;
     const Location& location;
     int columns;
+    Toolbox tools{};
     std::string out{};
+    std::vector<Standing> standings{}; // per step told
 
     const Circuit& circuit() const { return readings.circuit; }
     const PlanStep& step(int k) const { return location.plan.steps[static_cast<std::size_t>(k)]; }
@@ -45,7 +49,8 @@ struct Telling {
     std::string left(const PlanOutcome& o) const;
     std::string meaning(const PlanOutcome& o) const;
     std::string span(const NextReading& r, const PlanOutcome& o) const;
-    void how_to(int k, int parent);
+    void how_to(int k, const Standing& before);
+    std::string value(const NextReading& r, double value) const;
     void tell(int k);
 };
 
@@ -62,66 +67,76 @@ std::string Telling::left(const PlanOutcome& o) const {
 }
 
 std::string Telling::meaning(const PlanOutcome& o) const {
-    if (o.settled && o.mend == none) return "nothing is wrong with this circuit. Stop here.";
+    if (o.settled && o.mend == none) return "Nothing is wrong with this circuit: stop here.";
     if (o.settled) {
-        const Part& part = circuit().parts[static_cast<std::size_t>(o.mend)];
-        const bool battery = std::holds_alternative<Battery<>>(part.law);
-        return fmt::format("{}. {} it and test again.", left(o), battery ? "Charge or change" : "Mend");
+        const AnyPart& law = circuit().parts[static_cast<std::size_t>(o.mend)].law;
+        const std::string_view remedy = std::holds_alternative<Battery<>>(law) ? "Charge or change it"
+                                        : std::holds_alternative<Motor<>>(law) ? "See to it"
+                                                                               : "Mend it";
+        return fmt::format("It is {}. {} and test again.", left(o), remedy);
     }
-    std::string text = "leaves " + left(o);
-    if (!o.cleared.empty()) text += "; clears " + any_of_them(circuit(), location, o.cleared);
-    return text + (o.next == none ? ". Enter it and ask again."
-                                  : fmt::format(". Go on with {}.", strong(std::to_string(o.next + 1))));
+    std::string text = o.next == none ? "Enter it and ask again."
+                                      : fmt::format("Go on with {}.", strong(std::to_string(o.next + 1)));
+    text += " Left: " + left(o) + '.';
+    if (!o.cleared.empty()) text += " Cleared: " + any_of_them(circuit(), location, o.cleared) + '.';
+    return text;
+}
+
+std::string Telling::value(const NextReading& r, double value) const {
+    return value_text(r.quantity, value, tool_resolution(tools, r.quantity, value));
 }
 
 std::string Telling::span(const NextReading& r, const PlanOutcome& o) const {
-    const std::string span = span_text(r.quantity, o.low, o.high);
-    return span == value_text(r.quantity, o.expect) ? "" : fmt::format("({})", span);
+    const std::string span =
+        span_text(r.quantity, o.low, o.high, tool_resolution(tools, r.quantity, o.expect));
+    return span == value(r, o.expect) ? "" : fmt::format("({})", span);
 }
 
-/// What to do before the leads go on: the state, if it changes, and how to get at hidden points.
-void Telling::how_to(int k, int parent) {
+/// What to do before the leads go on: the state, if it changes, and how to get at points that are still
+/// hidden.
+void Telling::how_to(int k, const Standing& before) {
     const NextReading& r = step(k).reading;
-    const int from = parent != none              ? step(parent).reading.state
-                     : readings.readings.empty() ? none
-                                                 : readings.readings.back().state;
-    if (const std::string way = way_to_state(circuit(), from, r.state); !way.empty())
+    if (const std::string way = way_to_state(circuit(), before.state, r.state); !way.empty())
         paragraph(fmt::format("First: {}.", way), 5, 5);
+    std::string told;
     for (const PointId p : {r.red, r.black}) {
-        if (p == none) continue;
+        if (p == none || minutes_to_reach(circuit(), before, p) < worth_a_note) continue;
         const Point& point = circuit().points[static_cast<std::size_t>(p)];
-        if (!point.note.empty() && si(point.access) / 60 >= worth_a_note)
-            paragraph(fmt::format("\"{}\": {}.", point.name, point.note), 5, 5);
+        if (point.note.empty() || point.note == told) continue;
+        paragraph(fmt::format("\"{}\": {}.", point.name, point.note), 5, 5);
+        told = point.note;
     }
 }
 
 void Telling::tell(int k) {
     const PlanStep& s = step(k);
     const NextReading& r = s.reading;
-    int parent = none;
     std::string when;
+    Standing before = standing_of(readings);
     for (int other = 0; other < k; ++other)
         for (const PlanOutcome& o : step(other).outcomes)
             if (o.next == k) {
-                parent = other;
-                when = fmt::format("If {} read about {}: ", other + 1,
-                                   value_text(step(other).reading.quantity, o.expect));
+                const NextReading& led = step(other).reading;
+                when = fmt::format("If {} read about {}: ", other + 1, value(led, o.expect));
+                before = standings[static_cast<std::size_t>(other)];
             }
+    standings.push_back(before);
+    take(standings.back(), {r.state, r.quantity, r.red, r.black, r.through});
     paragraph(fmt::format("{}. {}{}tate {}: {}. About {}.", k + 1, when, when.empty() ? 'S' : 's',
                           circuit().states[static_cast<std::size_t>(r.state)].name,
                           what_is_read(circuit(), r.quantity, r.red, r.black, r.through),
                           minutes_text(r.minutes)),
               2, 5);
-    how_to(k, parent);
+    how_to(k, before);
     Table table;
     table.columns = {{"", true, false, 0}, {"", false, false, 2}, {"", true, false, 1}, {"", false, true, 0}};
-    for (const PlanOutcome& o : s.outcomes) {
-        const std::string value = value_text(r.quantity, o.expect);
+    for (const PlanOutcome& o : s.outcomes)
         if (columns < narrow)
-            paragraph(fmt::format("{}, {}: {}", strong(value), percent(o.probability), meaning(o)), 5, 7);
+            paragraph(
+                fmt::format("{}, {}: {}", strong(value(r, o.expect)), percent(o.probability), meaning(o)), 5,
+                7);
         else
-            table.add({value, span(r, o), percent(o.probability), meaning(o)});
-    }
+            table.add({value(r, o.expect), span(r, o), percent(o.probability), meaning(o)});
     out += draw(table, columns, 5);
 }
 
@@ -174,7 +189,7 @@ std::string way_to_state(const Circuit& c, int from, int to) {
 std::string plan_text(const Readings& readings, const Location& location, int columns) {
     const Plan& plan = location.plan;
     if (plan.steps.empty()) return {};
-    Telling telling{readings, location, columns};
+    Telling telling{readings, location, columns, toolbox_of(readings)};
     const auto deepest = std::max_element(plan.steps.begin(), plan.steps.end(),
                                           [](const auto& a, const auto& b) { return a.depth < b.depth; });
     if (plan.steps.size() > 1)

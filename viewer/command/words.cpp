@@ -174,8 +174,15 @@ std::string value_text(Measurand quantity, double value) {
     return {};
 }
 
-std::string span_text(Measurand quantity, double low, double high) {
-    return joined_span(value_text(quantity, low), value_text(quantity, high));
+std::string value_text(Measurand quantity, double value, double resolution) {
+    const bool plain = quantity == Measurand::voltage || quantity == Measurand::current;
+    if (!plain || !(resolution > 1e-6 && resolution < 1)) return value_text(quantity, value);
+    const int decimals = static_cast<int>(std::ceil(-std::log10(resolution) - 1e-9));
+    return fixed(value, decimals, quantity == Measurand::voltage ? "V" : "A");
+}
+
+std::string span_text(Measurand quantity, double low, double high, double resolution) {
+    return joined_span(value_text(quantity, low, resolution), value_text(quantity, high, resolution));
 }
 
 std::string what_is_read(const Circuit& c, Measurand quantity, PointId red, PointId black, PartId through) {
