@@ -1,7 +1,6 @@
 #include "viewer/command/plan_text.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include <fmt/format.h>
 
@@ -54,16 +53,46 @@ struct Telling {
     void tell(int k);
 };
 
-/// Who is left, as few as make up nine tenths.
+/// Part by part, "pump ground or bilge pump (worn brushes or open)": what is not a plain high resistance says
+/// what it is.
+std::string part_by_part(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> parts; // name, kinds
+    for (const int k : suspects) {
+        const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
+        const bool single = s.faults.size() == 1;
+        const std::string name = single ? name_of(c, s.faults[0].part) : suspect_name(c, s);
+        auto at = std::find_if(parts.begin(), parts.end(), [&](const auto& p) { return p.first == name; });
+        if (at == parts.end()) at = parts.insert(at, {name, {}});
+        if (single) at->second.emplace_back(name_of(s.faults[0].kind));
+    }
+    const auto or_list = [](const std::vector<std::string>& all, std::size_t most) {
+        std::string text;
+        for (std::size_t k = 0; k < std::min(all.size(), most); ++k) text += (k == 0 ? "" : " or ") + all[k];
+        return all.size() > most ? text + fmt::format(" or {} more", all.size() - most) : text;
+    };
+    std::vector<std::string> all;
+    for (const auto& [name, kinds] : parts) {
+        const bool plain =
+            kinds.empty() || (kinds.size() == 1 && kinds[0] == name_of(FaultKind::high_resistance));
+        all.push_back(plain ? name : fmt::format("{} ({})", name, or_list(kinds, kinds.size())));
+    }
+    return or_list(all, most_named);
+}
+
+/// Who is left, as few as make up nine tenths; when it is settled, only the part that it is.
 std::string Telling::left(const PlanOutcome& o) const {
     std::vector<int> named;
     double together = 0;
     for (const PlanOutcome::Share& s : o.suspects) {
         if (together >= nearly_all) break;
+        const auto& faults = location.suspects[static_cast<std::size_t>(s.suspect)].faults;
+        if (o.settled &&
+            std::none_of(faults.begin(), faults.end(), [&](const FoundFault& f) { return f.part == o.mend; }))
+            continue;
         named.push_back(s.suspect);
         together += s.probability;
     }
-    return any_of_them(circuit(), location, named);
+    return part_by_part(circuit(), location, named);
 }
 
 std::string Telling::meaning(const PlanOutcome& o) const {
@@ -75,10 +104,10 @@ std::string Telling::meaning(const PlanOutcome& o) const {
                                                                                : "Mend it";
         return fmt::format("It is {}. {} and test again.", left(o), remedy);
     }
-    std::string text = o.next == none ? "Enter it and ask again."
+    std::string text = o.next == none ? "Enter it and run locate again."
                                       : fmt::format("Go on with {}.", strong(std::to_string(o.next + 1)));
     text += " Left: " + left(o) + '.';
-    if (!o.cleared.empty()) text += " Cleared: " + any_of_them(circuit(), location, o.cleared) + '.';
+    if (!o.cleared.empty()) text += " Cleared: " + part_by_part(circuit(), location, o.cleared) + '.';
     return text;
 }
 
@@ -198,6 +227,7 @@ std::string plan_text(const Readings& readings, const Location& location, int co
                         deepest->depth + 1, minutes_text(plan.minutes), 10 * plan.settled),
             2, 2);
     for (int k = 0; k < static_cast<int>(plan.steps.size()); ++k) telling.tell(k);
+    telling.paragraph("If a reading is none of these: enter it and run locate again.", 2, 2);
     return telling.out;
 }
 
