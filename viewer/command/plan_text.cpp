@@ -55,7 +55,8 @@ struct Telling {
 
 /// Part by part, "pump ground or bilge pump (worn brushes or open)": what is not a plain high resistance says
 /// what it is.
-std::string part_by_part(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
+std::string part_by_part(const Circuit& c, const Location& l, const std::vector<int>& suspects,
+                         std::string_view joint) {
     std::vector<std::pair<std::string, std::vector<std::string>>> parts; // name, kinds
     for (const int k : suspects) {
         const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
@@ -65,18 +66,19 @@ std::string part_by_part(const Circuit& c, const Location& l, const std::vector<
         if (at == parts.end()) at = parts.insert(at, {name, {}});
         if (single) at->second.emplace_back(name_of(s.faults[0].kind));
     }
-    const auto or_list = [](const std::vector<std::string>& all, std::size_t most) {
+    const auto listed = [](const std::vector<std::string>& all, std::size_t most, std::string_view joint) {
         std::string text;
-        for (std::size_t k = 0; k < std::min(all.size(), most); ++k) text += (k == 0 ? "" : " or ") + all[k];
-        return all.size() > most ? text + fmt::format(" or {} more", all.size() - most) : text;
+        for (std::size_t k = 0; k < std::min(all.size(), most); ++k)
+            text += fmt::format("{}{}", k == 0 ? "" : joint, all[k]);
+        return all.size() > most ? text + fmt::format("{}{} more", joint, all.size() - most) : text;
     };
     std::vector<std::string> all;
     for (const auto& [name, kinds] : parts) {
         const bool plain =
             kinds.empty() || (kinds.size() == 1 && kinds[0] == name_of(FaultKind::high_resistance));
-        all.push_back(plain ? name : fmt::format("{} ({})", name, or_list(kinds, kinds.size())));
+        all.push_back(plain ? name : fmt::format("{} ({})", name, listed(kinds, kinds.size(), " or ")));
     }
-    return or_list(all, most_named);
+    return listed(all, most_named, joint);
 }
 
 /// Who is left, as few as make up nine tenths; when it is settled, only the part that it is.
@@ -92,7 +94,7 @@ std::string Telling::left(const PlanOutcome& o) const {
         named.push_back(s.suspect);
         together += s.probability;
     }
-    return part_by_part(circuit(), location, named);
+    return part_by_part(circuit(), location, named, " or ");
 }
 
 std::string Telling::meaning(const PlanOutcome& o) const {
@@ -102,12 +104,13 @@ std::string Telling::meaning(const PlanOutcome& o) const {
         const std::string_view remedy = std::holds_alternative<Battery<>>(law) ? "Charge or change it"
                                         : std::holds_alternative<Motor<>>(law) ? "See to it"
                                                                                : "Mend it";
-        return fmt::format("It is {}. {} and test again.", left(o), remedy);
+        return fmt::format("It is the {} {}. {} and test again.", kind_of(law), left(o), remedy);
     }
     std::string text = o.next == none ? "Enter it and run locate again."
                                       : fmt::format("Go on with {}.", strong(std::to_string(o.next + 1)));
     text += " Left: " + left(o) + '.';
-    if (!o.cleared.empty()) text += " Cleared: " + part_by_part(circuit(), location, o.cleared) + '.';
+    if (!o.cleared.empty())
+        text += " Cleared: " + part_by_part(circuit(), location, o.cleared, " and ") + '.';
     return text;
 }
 
