@@ -12,7 +12,7 @@ namespace {
 
 constexpr double sure = 0.90;    // a part this probable is located
 constexpr double running = 1e-3; // suspects below this don't shape the advice
-constexpr std::size_t most_rivals = 12;
+constexpr std::size_t most_rivals = 32;
 constexpr double too_far = 12; // chi-square per reading beyond which nothing fits
 
 struct Ranked {

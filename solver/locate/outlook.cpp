@@ -13,15 +13,16 @@ constexpr std::uint64_t seed = 20261125;
 constexpr std::size_t sizes_when_known = 3,
                       sizes_when_vague = 6; // equal shares of the posterior over the size
 constexpr double vague_ratio = 1.5, vague_share = 0.15;
+constexpr std::size_t most_scenes = 72, fewest_sizes = 2; // when there are many rivals, each has fewer sizes
 // Neighbouring sizes stand a step apart; each is widened by this much of it, so that together they make one
 // hill and not a row of spikes.
 constexpr double step_blur = 0.5;
 
-std::size_t sizes_of(const Evidence& e) {
+std::size_t sizes_of(const Evidence& e, std::size_t rivals) {
     if (e.tried.size() < 2) return 1;
     const bool ohms = e.hypothesis.faults.front().logarithmic();
     const bool vague = ohms ? e.high > vague_ratio * e.low : std::abs(e.high - e.low) > vague_share;
-    return vague ? sizes_when_vague : sizes_when_known;
+    return std::clamp(most_scenes / rivals, fewest_sizes, vague ? sizes_when_vague : sizes_when_known);
 }
 
 /// What one scene shows of a prospect.
@@ -76,7 +77,7 @@ Outlook look_out(Weighing& w, const std::vector<Rival>& rivals) {
     std::mt19937_64 random(seed);
     for (const Rival& r : rivals) {
         std::vector<Scene> scenes;
-        const std::size_t sizes = sizes_of(*r.evidence);
+        const std::size_t sizes = sizes_of(*r.evidence, rivals.size());
         for (std::size_t k = 0; k < sizes; ++k) {
             const double share = (static_cast<double>(k) + 0.5) / static_cast<double>(sizes);
             auto scene =

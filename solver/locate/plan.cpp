@@ -21,7 +21,7 @@ constexpr std::size_t most_outcomes = 4; // of one reading: what a person keeps 
 constexpr double across_bonus = 1.05;    // a drop straight across a part is the plainest to understand …
 constexpr double turning_malus = 0.75;   // … and one that may turn out either way round the least
 constexpr double listed_share = 0.02, real_chance = 0.05;
-constexpr std::array<std::size_t, most_steps> tried{10, 4, 1}; // first readings played out, by depth
+constexpr std::array<std::size_t, most_steps> tried{8, 4, 1}; // first readings played out, by depth
 
 struct Belief {
     std::vector<int> machines;
