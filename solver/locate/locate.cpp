@@ -13,7 +13,7 @@ namespace {
 
 constexpr double sure = 0.90;    // a part this probable is located
 constexpr double running = 1e-3; // suspects below this don't shape the advice
-constexpr std::size_t most_rivals = 12;
+constexpr std::size_t most_rivals = 32;
 constexpr double too_far = 12; // chi-square per reading beyond which nothing fits
 
 struct Ranked {
@@ -199,7 +199,9 @@ Result<Location> locate(const Readings& job) {
         if (ranked.probability[i] >= running)
             rivals.push_back({static_cast<int>(i + (i >= unmodelled_at ? 1 : 0)), ranked.probability[i],
                               &ranked.evidence[i]});
-    found.next = advise(w, rivals);
+    Advice advice = advise(w, rivals);
+    found.next = std::move(advice.next);
+    if (found.verdict != Verdict::contradictory) found.plan = std::move(advice.plan);
 
     auto repaired = predict(network);
     if (!repaired) return repaired.problems();

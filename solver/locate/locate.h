@@ -62,12 +62,44 @@ struct NextReading {
     std::vector<Outcome> outcomes;
 };
 
+/// One way that a reading of the plan may turn out, and what follows.
+struct PlanOutcome {
+    double probability = 0;               ///< once its step is reached; those of a step sum to 1
+    double expect = 0, low = 0, high = 0; ///< middle and 90 % of it; the outcomes of a step don't overlap
+    struct Share {
+        int suspect = 0; ///< index into Location::suspects
+        double probability = 0;
+    };
+    std::vector<Share> suspects; ///< who is left, likeliest first: those of 2 % and more
+    std::vector<int> cleared;    ///< who had a real chance until now and has none
+    bool settled = false;        ///< one part, or nothing wrong, has 95 %
+    PartId mend = none;          ///< settled: this part; none: nothing is wrong
+    int next = none;             ///< index into Plan::steps; none: settled, rare, or nothing tells more
+};
+
+struct PlanStep {
+    NextReading reading;               ///< its bits: about which part to mend; its `outcomes` stay empty
+    int depth = 0;                     ///< 0 for the first reading, at most 2
+    double probability = 0;            ///< that the plan comes to it
+    std::vector<PlanOutcome> outcomes; ///< by rising value
+};
+
+/// Up to three readings, the second and third chosen by what the ones before have shown.
+struct Plan {
+    std::vector<PlanStep>
+        steps;          ///< the first reading first; empty when settled already or nothing tells more
+    double minutes = 0; ///< expected, of the readings in it
+    double bits = 0;    ///< expected, about which part to mend
+    double settled = 0; ///< probability that it ends settled
+};
+
 struct Location {
     Verdict verdict = Verdict::narrowed;
     std::vector<Suspect> suspects; ///< by falling probability; they sum to 1
     std::vector<ReadingCheck> readings;
     double zero_amps = 0; ///< how much too high a clamp whose zero was forgotten reads; 0: its zero is good
     std::vector<NextReading> next; ///< best first, at most a handful; empty when nothing would tell more
+    Plan plan;                     ///< its first reading is the first of `next`
     std::vector<StatePrediction> repaired; ///< what every state reads once the leading fault is mended
     std::vector<int> group;                ///< suspects that these readings can't tell from the first
 };

@@ -27,7 +27,6 @@ struct Reader {
     bool has_circuit = true; ///< false: the circuit has mistakes of its own, names can't be looked up
     Problems problems;
     Names parts{"part"}, points{"point"}, states{"state"}, meters{"meter"};
-    std::vector<std::optional<Measurand>> resolves; ///< per meter: what its resolution is of
     DanglingPoints dangling{out.circuit};
 };
 
@@ -92,7 +91,7 @@ void read_meter(Reader& r, const TomlValue& table, std::size_t number) {
     meter.draws = e.value<Current<>>("draws", meter.draws);
     meter.shows_polarity = e.word("light", lights, lights.front()) == "LED";
     finish(r, e);
-    r.resolves.push_back(of);
+    meter.resolves = of;
     r.out.meters.push_back(std::move(meter));
 }
 
@@ -192,7 +191,7 @@ void read_one(Reader& r, const TomlValue& table, std::size_t number) {
     }
     if (reading.meter != none) {
         const auto m = static_cast<std::size_t>(reading.meter);
-        if (r.resolves[m] == reading.quantity) reading.resolution = r.out.meters[m].resolution;
+        if (r.out.meters[m].resolves == reading.quantity) reading.resolution = r.out.meters[m].resolution;
     }
     if (reading.quantity == Measurand::lamp && reading.text == lamp_words.back() &&
         (reading.meter == none || !r.out.meters[static_cast<std::size_t>(reading.meter)].shows_polarity))

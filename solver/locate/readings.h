@@ -11,10 +11,16 @@
 
 namespace lostvolts {
 
+enum class Measurand { voltage, current, speed, resistance, lamp, sound };
+std::string_view name_of(Measurand quantity);
+/// The words that a lamp or a sound is told by, in the order of Reading::value; empty for the others.
+std::span<const std::string_view> words_of(Measurand quantity);
+
 struct Meter {
     std::string name;
     Accuracy accuracy{0.005, 2};                      ///< common practice for a hand-held multimeter
     double resolution = 0;                            ///< SI; 0: the last digit written in the reading
+    std::optional<Measurand> resolves;                ///< the quantity its resolution is of
     Resistance<> input = from_si<Resistance<>>(10e6); ///< loads the circuit while reading volts
     Resistance<> leads = from_si<Resistance<>>(0.2);  ///< adds to a resistance reading
     // A test lamp or load tester:
@@ -22,11 +28,6 @@ struct Meter {
     Current<> draws{};           ///< at its rated volts; 0: that of a 5 W lamp
     bool shows_polarity = false; ///< LEDs on a load: a plain resistance, and it can say "reversed"
 };
-
-enum class Measurand { voltage, current, speed, resistance, lamp, sound };
-std::string_view name_of(Measurand quantity);
-/// The words that a lamp or a sound is told by, in the order of Reading::value; empty for the others.
-std::span<const std::string_view> words_of(Measurand quantity);
 
 struct Reading {
     int state = 0;

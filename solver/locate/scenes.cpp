@@ -1,6 +1,8 @@
 #include "solver/locate/scenes.h"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 #include <Eigen/Cholesky>
 
@@ -11,15 +13,22 @@ constexpr double no_load_ohms = 1e15; // the candidate's own meter is put in lat
 
 bool worth_clamping(const AnyPart& law) { return is_load(law) || std::holds_alternative<Battery<>>(law); }
 
+double normal(std::mt19937_64& random) { // Box–Muller: the same numbers from every compiler's library
+    const auto uniform = [&] { return (static_cast<double>(random() >> 11) + 1) * 0x1p-53; };
+    return std::sqrt(-2 * std::log(uniform())) * std::cos(2 * std::numbers::pi * uniform());
+}
+
 /// What the readings so far leave of the healthy parts' numbers, in units of their deviations: shift and, by
 /// its factor, the covariance I − Sᵀ·C⁻¹·S. Readings that are likelier blunders than not have no say.
 struct Learned {
     Eigen::MatrixXd spread; // S, right readings × numbers
     Eigen::LLT<Eigen::MatrixXd> factor;
     Eigen::VectorXd shift;
+    Eigen::VectorXd draw; // one departure from the shift that the covariance allows
 };
 
-Learned learn(const Weighing& w, const Predicted& predicted, const Eigen::MatrixXd& spread) {
+Learned learn(const Weighing& w, const Predicted& predicted, const Eigen::MatrixXd& spread,
+              std::mt19937_64& random) {
     const Scrutiny look = scrutinise(w.measured, predicted);
     std::vector<Eigen::Index> right;
     for (Eigen::Index i = 0; i < look.blunder.size(); ++i)
@@ -32,6 +41,12 @@ Learned learn(const Weighing& w, const Predicted& predicted, const Eigen::Matrix
     l.factor.compute(c);
     const Eigen::VectorXd error = w.measured.value(right) - predicted.mean(right);
     l.shift = l.spread.transpose() * l.factor.solve(error);
+    // Draw numbers and meters' errors, then take off what the readings would have told of them: the rest has
+    // just that covariance.
+    l.draw = Eigen::VectorXd::NullaryExpr(spread.cols(), [&] { return normal(random); });
+    Eigen::VectorXd seen = l.spread * l.draw;
+    for (Eigen::Index i = 0; i < seen.size(); ++i) seen[i] += std::sqrt(variance[i]) * normal(random);
+    l.draw -= l.spread.transpose() * l.factor.solve(seen);
     return l;
 }
 
@@ -45,7 +60,9 @@ View view(Weighing& w, const Reach& reach, int state, const std::vector<Fault>& 
     std::vector<Probe> probes;
     for (const PointId p : reach.points)
         probes.push_back({ProbeKind::voltage, p, n.circuit->ground, none, no_load_ohms});
-    for (const PartId p : reach.clamps) probes.push_back({ProbeKind::current, none, none, p, no_load_ohms});
+    for (const Reach::OnPart& o : reach.on_parts)
+        probes.push_back({o.quantity == Measurand::speed ? ProbeKind::speed : ProbeKind::current, none, none,
+                          o.part, no_load_ohms});
     const std::vector<double> values = read_probes_with_slopes(n, setup, w.at, w.work, probes, w.slopes);
     const std::vector<int> sections = floating_points(n, w.at, w.work);
     for (const PointId p : reach.points) v.section.push_back(sections[static_cast<std::size_t>(p)]);
@@ -57,6 +74,7 @@ View view(Weighing& w, const Reach& reach, int state, const std::vector<Fault>& 
             g(k, static_cast<Eigen::Index>(j)) =
                 w.slopes[straying[j] * probes.size() + static_cast<std::size_t>(k)] * deviations[straying[j]];
     v.mean = Eigen::Map<const Eigen::VectorXd>(values.data(), rows) + g * learned.shift;
+    v.stray = g * learned.draw;
     const Eigen::MatrixXd cross = g * learned.spread.transpose();
     v.covariance.noalias() = g * g.transpose();
     v.covariance.noalias() -= cross * learned.factor.solve(cross.transpose());
@@ -65,7 +83,13 @@ View view(Weighing& w, const Reach& reach, int state, const std::vector<Fault>& 
 
 } // namespace
 
-Reach reach_of(const Weighing& w, const std::vector<PartId>& suspected) {
+int Reach::row_of(Measurand quantity, PartId part) const {
+    const auto at = std::find_if(on_parts.begin(), on_parts.end(),
+                                 [&](const OnPart& o) { return o.quantity == quantity && o.part == part; });
+    return at == on_parts.end() ? none : static_cast<int>(points.size() + (at - on_parts.begin()));
+}
+
+Reach reach_of(const Weighing& w, const std::vector<PartId>& suspected, const Toolbox& tools) {
     const Circuit& c = *w.network->circuit;
     Reach reach;
     const auto add = [&](PointId p) {
@@ -82,22 +106,49 @@ Reach reach_of(const Weighing& w, const std::vector<PartId>& suspected) {
     for (PointId p = 0; p < static_cast<PointId>(c.points.size()); ++p)
         if (c.points[static_cast<std::size_t>(p)].declared) add(p);
     for (PointId p = 0; p < static_cast<PointId>(c.points.size()); ++p) add(p);
-    for (PartId p = 0; p < static_cast<PartId>(c.parts.size()) && reach.clamps.size() < most_points; ++p)
-        if (worth_clamping(c.parts[static_cast<std::size_t>(p)].law)) reach.clamps.push_back(p);
+    reach.row_of_point.assign(c.points.size(), none);
+    for (std::size_t row = 0; row < reach.points.size(); ++row)
+        reach.row_of_point[static_cast<std::size_t>(reach.points[row])] = static_cast<int>(row);
+    const bool clamp = can_read(tools, Measurand::current), tachometer = can_read(tools, Measurand::speed);
+    for (PartId p = 0; p < static_cast<PartId>(c.parts.size()) && reach.on_parts.size() < most_points; ++p) {
+        const AnyPart& law = c.parts[static_cast<std::size_t>(p)].law;
+        if (clamp && worth_clamping(law)) reach.on_parts.push_back({Measurand::current, p});
+        if (tachometer && std::holds_alternative<Motor<>>(law))
+            reach.on_parts.push_back({Measurand::speed, p});
+    }
     return reach;
 }
 
-std::optional<Scene> stage(Weighing& w, const Reach& reach, const std::vector<Fault>& faults) {
+std::optional<Scene> stage(Weighing& w, const Reach& reach, const std::vector<Fault>& faults,
+                           std::mt19937_64& random) {
     Eigen::MatrixXd spread;
     const auto predicted = predict_readings(w, faults, &spread);
     if (!predicted) return std::nullopt;
-    const Learned learned = learn(w, *predicted, spread);
+    const Learned learned = learn(w, *predicted, spread, random);
     const std::vector<double> deviations = deviations_with(w, faults);
     const std::vector<std::size_t> straying = straying_numbers(deviations);
     Scene scene;
     for (int s = 0; s < static_cast<int>(w.network->circuit->states.size()); ++s)
         scene.states.push_back(view(w, reach, s, faults, deviations, straying, learned));
     return scene;
+}
+
+std::optional<Foreseen> foresee(const Reach& reach, const Scene& scene, const Prospect& p) {
+    const View& v = scene.states[static_cast<std::size_t>(p.state)];
+    if (v.mean.size() == 0) return std::nullopt;
+    if (p.quantity != Measurand::voltage) {
+        const Eigen::Index k = reach.row_of(p.quantity, p.through);
+        return Foreseen{v.mean[k], std::max(v.covariance(k, k), 0.0), v.stray[k]};
+    }
+    const int red = reach.row_of_point[static_cast<std::size_t>(p.red)],
+              black = reach.row_of_point[static_cast<std::size_t>(p.black)];
+    // Between two sections the meter is the only path: it shows nothing.
+    if (v.section[static_cast<std::size_t>(red)] != v.section[static_cast<std::size_t>(black)])
+        return Foreseen{};
+    return Foreseen{
+        v.mean[red] - v.mean[black],
+        std::max(v.covariance(red, red) + v.covariance(black, black) - 2 * v.covariance(red, black), 0.0),
+        v.stray[red] - v.stray[black]};
 }
 
 } // namespace lostvolts

@@ -26,8 +26,8 @@ double span_of(const Weighing& w, const Reading& reading) {
     return 2.4 * std::max(w.supply_volts, std::abs(reading.value));
 }
 
-/// How far a clamp's zero drifts that nobody set: 3 % of the largest current that it is put round, half an
-/// ampere at least. Common practice, no source.
+/// How far a clamp's zero drifts that nobody set: 5 % of the largest current that it is put round, an ampere
+/// at least. Common practice, no source.
 double drift_of(const Weighing& w) {
     double most = 0;
     for (const int i : w.weighed) {

@@ -79,14 +79,10 @@ Json json_of(const Circuit& c, const Suspect& s) {
 }
 
 Json json_of(const Readings& readings, const ReadingCheck& r) {
-    Json json{{"index", r.index},
-              {"expected", r.expected},
-              {"measured", r.measured},
-              {"sigma", r.sigma},
-              {"deviation", r.deviation},
-              {"suspect_reading", r.suspect_reading},
-              {"repaired", r.repaired},
-              {"likely", r.likely.empty() ? Json() : Json(r.likely)}};
+    Json json{{"index", r.index},         {"expected", r.expected},
+              {"measured", r.measured},   {"sigma", r.sigma},
+              {"deviation", r.deviation}, {"suspect_reading", r.suspect_reading},
+              {"repaired", r.repaired},   {"likely", r.likely.empty() ? Json() : Json(r.likely)}};
     const Reading& reading = readings.readings[static_cast<std::size_t>(r.index)];
     json["state"] = readings.circuit.states[static_cast<std::size_t>(reading.state)].name;
     json["quantity"] = name_of(reading.quantity);
@@ -113,6 +109,43 @@ Json json_of(const Circuit& c, const NextReading& n) {
             {"bits", n.bits},
             {"minutes", n.minutes},
             {"outcomes", std::move(outcomes)}};
+}
+
+/// The plan: {"minutes", "bits", "settled", "steps": [{"state", "quantity", "red", "black", "through",
+/// "unit", "bits", "minutes", "depth", "probability", "outcomes": [{"probability", "expect", "low", "high",
+/// "suspects":
+/// [{"suspect", "probability"}], "cleared": [suspect], "settled", "mend", "next"}]}]}. "next" is an index
+/// into "steps", "suspect" and "cleared" into the answer's "suspects"; "mend" is the part's name, and null
+/// with "settled" true says that nothing is wrong.
+Json json_of(const Circuit& c, const PlanOutcome& o) {
+    Json suspects = Json::array();
+    for (const PlanOutcome::Share& s : o.suspects)
+        suspects.push_back({{"suspect", s.suspect}, {"probability", s.probability}});
+    return {{"probability", o.probability},
+            {"expect", o.expect},
+            {"low", o.low},
+            {"high", o.high},
+            {"suspects", std::move(suspects)},
+            {"cleared", o.cleared},
+            {"settled", o.settled},
+            {"mend", part_or_null(c, o.mend)},
+            {"next", o.next == none ? Json() : Json(o.next)}};
+}
+
+Json json_of(const Circuit& c, const Plan& plan) {
+    Json steps = Json::array();
+    for (const PlanStep& s : plan.steps) {
+        Json step = json_of(c, s.reading);
+        step["depth"] = s.depth;
+        step["probability"] = s.probability;
+        step["outcomes"] = Json::array();
+        for (const PlanOutcome& o : s.outcomes) step["outcomes"].push_back(json_of(c, o));
+        steps.push_back(std::move(step));
+    }
+    return {{"minutes", plan.minutes},
+            {"bits", plan.bits},
+            {"settled", plan.settled},
+            {"steps", std::move(steps)}};
 }
 
 } // namespace
@@ -177,7 +210,8 @@ Json json_of(const Readings& readings, const Location& location) {
     return {{"verdict", name_of(location.verdict)}, {"suspects", std::move(suspects)},
             {"readings", std::move(checks)},        {"next", std::move(next)},
             {"repaired", std::move(repaired)},      {"group", location.group},
-            {"zero_A", location.zero_amps},         {"cautions", cautions(c)}};
+            {"zero_A", location.zero_amps},         {"cautions", cautions(c)},
+            {"plan", json_of(c, location.plan)}};
 }
 
 std::string written(const Json& json) {

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "viewer/command/cautions.h"
+#include "viewer/command/plan_text.h"
 #include "viewer/command/predict_text.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
@@ -20,7 +21,6 @@ constexpr std::size_t most_suspects = 8;
 constexpr std::size_t most_next = 3;
 constexpr std::size_t most_outcomes = 5;
 constexpr int narrow = 60;            // columns; below it a reading is a paragraph, not a row
-constexpr std::size_t most_named = 4; // parts in one line
 constexpr double worth_a_line = 0.01; // of probability
 constexpr double hardly = 0.002;      // of probability, where the line is there for a likelier suspect
 
@@ -163,32 +163,20 @@ std::vector<Foretold> foretold_by(const Location& l, const NextReading& n) {
     return rows;
 }
 
-/// "trailer ground splice or white wire: high resistance; nothing wrong": each kind of fault named once.
-std::string any_of_them(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
-    std::vector<std::pair<std::string, std::vector<std::string>>> by_kind;
-    for (const int k : suspects) {
-        const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
-        const bool single = s.faults.size() == 1;
-        const std::string kind = single ? std::string(name_of(s.faults[0].kind)) : suspect_name(c, s);
-        auto at =
-            std::find_if(by_kind.begin(), by_kind.end(), [&](const auto& g) { return g.first == kind; });
-        if (at == by_kind.end()) at = by_kind.insert(by_kind.end(), {kind, {}});
-        if (single) at->second.push_back(c.parts[static_cast<std::size_t>(s.faults[0].part)].name);
-    }
-    std::string text;
-    for (const auto& [kind, parts] : by_kind) {
-        if (!text.empty()) text += "; ";
-        for (std::size_t k = 0; k < std::min(parts.size(), most_named); ++k)
-            text += (k == 0 ? "" : " or ") + parts[k];
-        if (parts.size() > most_named) text += fmt::format(" or {} more", parts.size() - most_named);
-        text += (parts.empty() ? "" : ": ") + kind;
-    }
-    return text;
-}
-
 void Text::next() {
     if (location.next.empty()) return;
     heading("Measure next");
+    if (!location.plan.steps.empty()) {
+        out += plan_text(readings, location, columns);
+        for (std::size_t k = 1; k < std::min(location.next.size(), most_next); ++k)
+            paragraph(fmt::format("Instead of 1: state {}: {}. About {:.0f} min.",
+                                  state_name(location.next[k].state),
+                                  what_is_read(circuit(), location.next[k].quantity, location.next[k].red,
+                                               location.next[k].black, location.next[k].through),
+                                  std::max(location.next[k].minutes, 1.0)),
+                      2, 5);
+        return;
+    }
     for (std::size_t k = 0; k < std::min(location.next.size(), most_next); ++k) {
         const NextReading& n = location.next[k];
         paragraph(fmt::format("{}. state {}: {}. About {:.0f} min.", k + 1, state_name(n.state),

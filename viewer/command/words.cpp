@@ -174,34 +174,34 @@ std::string value_text(Measurand quantity, double value) {
     return {};
 }
 
-namespace {
-
-/// The likeliest word; a path's ohms instead of a word for it.
-std::string told_text(const Reading& r, const std::optional<int>& word, double number) {
-    if (r.quantity != Measurand::resistance) return value_text(r.quantity, word.value_or(0));
-    return word == 0 ? "open" : value_text(r.quantity, number);
+std::string value_text(Measurand quantity, double value, double resolution) {
+    const bool plain = quantity == Measurand::voltage || quantity == Measurand::current;
+    if (!plain || !(resolution > 1e-6 && resolution < 1)) return value_text(quantity, value);
+    const int decimals = static_cast<int>(std::ceil(-std::log10(resolution) - 1e-9));
+    return fixed(value, decimals, quantity == Measurand::voltage ? "V" : "A");
 }
 
-/// With as many decimals as the meter gave.
-std::string like_reading(const Reading& r, double value) {
-    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
-    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
-    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
-    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
+namespace {
+
+/// A number as its meter shows it; else the likeliest word, or a path's ohms instead of a word for it.
+std::string told_text(const Reading& r, bool told, const std::optional<int>& word, double number) {
+    if (!told) return value_text(r.quantity, number, r.resolution);
+    if (r.quantity != Measurand::resistance) return value_text(r.quantity, word.value_or(0));
+    return word == 0 ? "open" : value_text(r.quantity, number);
 }
 
 } // namespace
 
 std::string expected_text(const Reading& r, const ReadingCheck& check) {
-    return check.told ? told_text(r, check.expected_word, check.expected) : like_reading(r, check.expected);
+    return told_text(r, check.told.has_value(), check.expected_word, check.expected);
 }
 
 std::string repaired_text(const Reading& r, const ReadingCheck& check) {
-    return check.told ? told_text(r, check.repaired_word, check.repaired) : like_reading(r, check.repaired);
+    return told_text(r, check.told.has_value(), check.repaired_word, check.repaired);
 }
 
-std::string span_text(Measurand quantity, double low, double high) {
-    return joined_span(value_text(quantity, low), value_text(quantity, high));
+std::string span_text(Measurand quantity, double low, double high, double resolution) {
+    return joined_span(value_text(quantity, low, resolution), value_text(quantity, high, resolution));
 }
 
 std::string what_is_read(const Circuit& c, Measurand quantity, PointId red, PointId black, PartId through) {

@@ -33,12 +33,15 @@ std::string_view explanation(FaultKind kind);
 
 /// A reading's number with its unit; the word for a lamp or a sound.
 std::string value_text(Measurand quantity, double value);
-/// What the leading suspect expects of a reading, and what a sound circuit reads: a number with its unit and
-/// the decimals that the meter gave, or the likeliest word.
+/// The same with as many decimals as a meter of this resolution (SI) shows.
+std::string value_text(Measurand quantity, double value, double resolution);
+/// What the leading suspect expects of a reading, and what a sound circuit reads: a number as its meter shows
+/// it, or the likeliest word.
 std::string expected_text(const Reading& reading, const ReadingCheck& check);
 std::string repaired_text(const Reading& reading, const ReadingCheck& check);
-/// low to high with the unit once where both have the same: 1.5 to 1.8 V.
-std::string span_text(Measurand quantity, double low, double high);
+/// low to high with the unit once where both have the same: 1.5 to 1.8 V. With a resolution: as such a meter
+/// shows them.
+std::string span_text(Measurand quantity, double low, double high, double resolution = 0);
 /// voltage, red on "battery +", black on "pump +"; current through "rinse pump".
 std::string what_is_read(const Circuit& circuit, Measurand quantity, PointId red, PointId black,
                          PartId through);
