@@ -6,7 +6,8 @@
 namespace lostvolts {
 namespace {
 
-// Slopes are taken at a current so small that no part's curve bends, and at so few volts that no diode conducts.
+// Slopes are taken at a current so small that no part's curve bends, and at so few volts that no diode
+// conducts.
 constexpr double most_amps = 1e-6, most_volts = 1e-3;
 
 double at_node(const std::vector<double>& x, std::int32_t node, std::size_t r, std::size_t columns) {
