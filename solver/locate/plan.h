@@ -9,23 +9,11 @@
 // needs to choose before opening it.
 #pragma once
 
-#include "solver/locate/locate.h"
-#include "solver/locate/outlook.h"
+#include "solver/locate/belief.h"
 
 namespace lostvolts {
 
-inline constexpr double settled_at = 0.95;
 inline constexpr int most_steps = 3;
-
-/// What a plan is made from.
-struct PlanGround {
-    const Circuit* circuit = nullptr;
-    Standing standing;
-    std::vector<Prospect> prospects;
-    std::vector<Possible> machines;
-    std::vector<int> suspects;                 ///< per rival: its index among the suspects
-    std::vector<std::vector<PartId>> at_fault; ///< per rival: the parts; none when nothing is wrong
-};
 
 /// Expected minutes are those of the steps listed; no steps when it is settled already or nothing tells more.
 Plan draw_up_plan(const PlanGround& ground);

@@ -1,6 +1,7 @@
 #include "viewer/command/plan_text.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -229,14 +230,17 @@ std::string plan_text(const Readings& readings, const Location& location, int co
     const auto deepest = std::max_element(plan.steps.begin(), plan.steps.end(),
                                           [](const auto& a, const auto& b) { return a.depth < b.depth; });
     telling.whole = plan.steps.size() == 1 || plan.settled >= worth_telling;
-    if (!telling.whole)
+    if (!telling.whole) {
         telling.paragraph(
             "Too much is open yet for a plan. Take this reading, enter it and run locate again.", 2, 2);
-    else if (plan.steps.size() > 1)
-        telling.paragraph(
-            fmt::format("At most {} readings, about {} in all; they settle it in {:.0f} of 10 cases.",
-                        deepest->depth + 1, minutes_text(plan.minutes), 10 * plan.settled),
-            2, 2);
+    } else if (plan.steps.size() > 1) {
+        const double tenths = std::round(10 * plan.settled);
+        const std::string settles =
+            tenths >= 10 ? "they settle it" : fmt::format("they settle it in {:.0f} of 10 cases", tenths);
+        telling.paragraph(fmt::format("At most {} readings, about {} in all; {}.", deepest->depth + 1,
+                                      minutes_text(plan.minutes), settles),
+                          2, 2);
+    }
     for (int k = 0; k < (telling.whole ? static_cast<int>(plan.steps.size()) : 1); ++k) telling.tell(k);
     if (telling.whole)
         telling.paragraph("If a reading is none of these: enter it and run locate again.", 2, 2);
