@@ -91,9 +91,10 @@ Heading heading_above(const std::vector<Line>& lines, const Layout& layout) {
     for (std::size_t k = layout.row; k-- > 0;) {
         if (blank(lines[k])) continue;
         auto cells = cells_of(lines[k].text, layout.separator);
-        const bool units = std::all_of(cells.begin(), cells.end(), [](std::string_view c) {
-            return c.empty() || unit_word(c).has_value();
-        });
+        // Columns of other things may stand beside, in units that nobody here knows.
+        const auto told = std::count_if(cells.begin(), cells.end(), [](auto c) { return !c.empty(); });
+        const auto known = std::count_if(cells.begin(), cells.end(), [](auto c) { return !!unit_word(c); });
+        const bool units = 2 * known >= told && known >= std::min<std::ptrdiff_t>(2, told);
         if (units && heading.units.empty() && k > 0) {
             heading.units = std::move(cells);
             heading.line = &lines[k];
@@ -330,7 +331,11 @@ std::vector<std::string_view> cells_of(std::string_view line, char separator) {
         return c;
     };
     for (std::size_t at = 0; at <= line.size();) {
-        const std::size_t end = std::min(line.find(separator, at), line.size());
+        // In quotes a separator parts nothing.
+        const std::size_t quote = std::min(line.find_first_not_of(" \t", at), line.size());
+        const bool quoted = quote < line.size() && line[quote] == '"';
+        const std::size_t from = quoted ? line.find('"', quote + 1) : at;
+        const std::size_t end = std::min(line.find(separator, std::min(from, line.size())), line.size());
         cells.push_back(bare(line.substr(at, end - at)));
         at = end + 1;
     }

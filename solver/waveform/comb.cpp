@@ -26,6 +26,16 @@ std::vector<double> floors_of(const std::vector<double>& power, std::size_t reac
     return floors;
 }
 
+std::size_t floor_reach(const Spectrum& s) {
+    return static_cast<std::size_t>(std::max(64.0, 24 * s.lines_per_width));
+}
+
+bool near_any(const std::vector<double>& these, double hertz, const Spectrum& s) {
+    const double width = s.lines_per_width * s.hertz_per_line;
+    return std::any_of(these.begin(), these.end(),
+                       [&](double f) { return std::abs(f - hertz) < std::max(width, 0.01 * f); });
+}
+
 struct Candidate {
     double hertz = 0, score = -HUGE_VAL;
 };
@@ -60,10 +70,42 @@ double refined(double hertz, const std::vector<SpectrumLine>& lines, double tole
 
 } // namespace
 
+std::optional<int> ripples_in_turn(const Spectrum& s, double ripple_hertz, double lowest,
+                                   const std::vector<double>& leave_alone) {
+    constexpr int most = 60;         // ripples in a turn
+    constexpr double one_line = 100; // more over the floor counts no more: leakage, not noise
+    constexpr double sure = 20, clear = 5;
+    const std::size_t reach = floor_reach(s);
+    const std::vector<double> floors = floors_of(s.power, reach);
+    const double last = static_cast<double>(s.power.size() - 2);
+    double best = 0, next = 0;
+    int ripples = 0;
+    for (int n = 3; n <= most && ripple_hertz / n >= lowest; ++n) {
+        double sum = 0, teeth = 0;
+        for (int h = 1; h < 2 * n; ++h) {
+            const double hertz = ripple_hertz * h / n, place = hertz / s.hertz_per_line;
+            if (h == n || place >= last || near_any(leave_alone, hertz, s)) continue;
+            const auto k = static_cast<std::size_t>(std::lround(place));
+            sum += std::min(one_line, s.power[k] / std::max(1e-300, floors[k / reach]));
+            teeth += 1;
+        }
+        // Chernoff's bound of the gamma variable's upper tail, as −log of the chance.
+        const double score = sum > teeth ? sum - teeth - teeth * std::log(sum / teeth) : 0;
+        if (score > best) {
+            next = best;
+            best = score;
+            ripples = n;
+        } else {
+            next = std::max(next, score);
+        }
+    }
+    return best > sure && best > next + clear ? std::optional(ripples) : std::nullopt;
+}
+
 std::vector<SpectrumLine> find_lines(const Spectrum& s, double lowest,
                                      const std::vector<double>& leave_alone) {
     std::vector<SpectrumLine> lines;
-    const auto reach = static_cast<std::size_t>(std::max(64.0, 24 * s.lines_per_width));
+    const std::size_t reach = floor_reach(s);
     const std::vector<double> floors = floors_of(s.power, reach);
     const auto first = static_cast<std::size_t>(lowest / s.hertz_per_line) + 1;
     double strongest = 0;
@@ -79,10 +121,7 @@ std::vector<SpectrumLine> find_lines(const Spectrum& s, double lowest,
                      c = std::log(s.power[k + 1] + 1e-300);
         const double shift = std::abs(a - 2 * b + c) > 1e-12 ? 0.5 * (a - c) / (a - 2 * b + c) : 0;
         const double hertz = (static_cast<double>(k) + std::clamp(shift, -0.5, 0.5)) * s.hertz_per_line;
-        const double width = s.lines_per_width * s.hertz_per_line;
-        if (std::any_of(leave_alone.begin(), leave_alone.end(),
-                        [&](double f) { return std::abs(f - hertz) < std::max(width, 0.01 * f); }))
-            continue;
+        if (near_any(leave_alone, hertz, s)) continue;
         lines.push_back({hertz, here, here / floor});
     }
     // A strong line's own side lobes are no lines: nothing weaker by 30 dB within three widths of it.
@@ -131,9 +170,10 @@ std::optional<Comb> find_comb(const std::vector<SpectrumLine>& lines, const Spec
              k <= std::min(s.power.size() - 1, middle + around); ++k)
             power = std::max(power, s.power[k]);
         comb.tooth.push_back(power);
-        comb.stands_out.push_back(std::any_of(lines.begin(), lines.end(), [&](const SpectrumLine& l) {
+        const auto line = std::find_if(lines.begin(), lines.end(), [&](const SpectrumLine& l) {
             return std::abs(l.hertz - h * comb.hertz) <= tolerance;
-        }));
+        });
+        comb.over_floor.push_back(line == lines.end() ? 0 : line->over_floor);
     }
     return comb;
 }

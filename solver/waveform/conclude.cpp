@@ -15,7 +15,6 @@ constexpr double ninety = 1.645;      // standard deviations to either side of t
 constexpr double rise_is_seen = 0.35; // sigma of the inductance's logarithm
 constexpr double too_vague = 0.5;     // an estimate whose sigma is more than that share of it says nothing
 constexpr double few_samples_in_rise = 5;
-constexpr double direct_peak_good = 0.007; // share of the peak: noise that smoothing leaves
 
 template <class Q> Q in(double value) { return from_si<Q>(value); }
 
@@ -37,8 +36,8 @@ void conclude_levels(Study& s) {
         } else if (clipped) {
             s.unknown("peak_current_A",
                       fmt::format("the instrument's range ends at {}", show(in<Current<>>(s.raw_peak))));
-        } else if (s.fit && s.peak_sigma > direct_peak_good * s.raw_peak && s.openings.empty()) {
-            w.peak_current = in<Current<>>(s.fit->peak_amps); // smoothing alone leaves too much noise
+        } else if (s.fit && s.fit->peak_amps.sigma < s.peak_sigma && s.openings.empty()) {
+            w.peak_current = in<Current<>>(s.fit->peak_amps.value); // smoothing alone leaves more noise
             w.peak_at = in<Time<>>(s.clock(s.begin) + s.fit->peak_seconds);
         } else if (s.raw_peak > 0) {
             w.peak_current = in<Current<>>(s.raw_peak);
@@ -128,16 +127,6 @@ void conclude_turning(Study& s) {
                               *r.bars, *r.bars, *r.bars / 2));
 }
 
-/// The bars' ripple as a share of the resistance, were all of it resistance's: the running ripple through the
-/// winding's impedance at the ripple's frequency.
-double ripple_share(const Study& s) {
-    const StartFit& f = *s.fit;
-    const double total = f.upstream_ohms.value + f.downstream_ohms.value;
-    const double reactance =
-        s.turning.ripple_seconds ? 2 * std::numbers::pi / *s.turning.ripple_seconds * f.inductance.value : 0;
-    return s.ripple_amps * std::hypot(total, reactance) / (total * s.run_amps);
-}
-
 void conclude_fit(Study& s) {
     Waveform& w = s.report;
     const auto none = [&](std::initializer_list<const char*> keys, const std::string& reason) {
@@ -149,12 +138,7 @@ void conclude_fit(Study& s) {
              s.no_fit);
         return;
     }
-    StartFit& f = *s.fit;
-    // The rotor starts under one bar or another: what the resistance does from bar to bar is in doubt
-    // besides.
-    const double doubt = ripple_share(s);
-    f.stall_amps.sigma = std::hypot(f.stall_amps.sigma, doubt * f.stall_amps.value);
-    f.downstream_ohms.sigma = std::hypot(f.downstream_ohms.sigma, doubt * f.downstream_ohms.value);
+    const StartFit& f = *s.fit;
     if (f.stall_amps.sigma < too_vague * f.stall_amps.value)
         w.stall_current = estimate<Current<>>(f.stall_amps, 0);
     else
@@ -244,7 +228,7 @@ void conclude_cautions(Study& s) {
     if (!s.openings.empty())
         s.caution(fmt::format("The contact opened {} again after it had closed.",
                               s.openings.size() == 1 ? "once" : fmt::format("{} times", s.openings.size())));
-    for (const Opening& o : s.openings)
+    for (const OpenSpan& o : s.openings)
         w.bounces.push_back({in<Time<>>(s.clock(o.from)), in<Time<>>((o.to - o.from) * step)});
 }
 

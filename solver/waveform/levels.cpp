@@ -144,24 +144,6 @@ void find_current(Study& s) {
     s.peak_sigma = peak.sigma;
 }
 
-/// Middle of the means of fifteen pieces: a disturbance in a few of them does no harm, and a lopsided ripple
-/// none.
-double middle_of_means(std::span<const double> v) {
-    constexpr std::size_t pieces = 15;
-    if (v.size() < 8 * pieces) return mean_of(v);
-    std::vector<double> means;
-    for (std::size_t k = 0; k < pieces; ++k)
-        means.push_back(mean_of(v.subspan(k * v.size() / pieces, v.size() / pieces)));
-    // Where nothing disturbs, the mean of all is the better one.
-    const double middle = median_of(means), all = mean_of(v);
-    std::vector<double> away;
-    for (const double m : means) away.push_back(std::abs(m - middle));
-    return std::abs(all - middle) <
-                   2 * median_of(away) / 0.6745 / std::sqrt(static_cast<double>(pieces)) * 1.5
-               ? all
-               : middle;
-}
-
 void find_run(Study& s) {
     const double step = s.capture.step_seconds;
     const double on_samples = static_cast<double>(s.end) - s.begin;
@@ -255,7 +237,7 @@ void find_bounces(Study& s) {
         s.end,
         on + static_cast<std::size_t>(std::min(longest_bouncing, std::max(0.01, s.fall_seconds)) / step) + 2);
     const Window w = c.window(on > 2 ? on - 2 : 0, last, most_samples);
-    for (const Opening& o :
+    for (const OpenSpan& o :
          find_openings(w.values, 0, w.values.size(), c.noise / std::sqrt(static_cast<double>(w.group)))) {
         const auto place = [&](double k) {
             return static_cast<double>(w.first) + static_cast<double>(w.group) * (k + 0.5) - 0.5;

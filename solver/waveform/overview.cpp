@@ -66,6 +66,22 @@ double median_of(std::vector<double> v) {
     return *middle;
 }
 
+double middle_of_means(std::span<const double> v) {
+    constexpr std::size_t pieces = 15;
+    if (v.size() < 8 * pieces) return mean_of(v);
+    std::vector<double> means;
+    for (std::size_t k = 0; k < pieces; ++k)
+        means.push_back(mean_of(v.subspan(k * v.size() / pieces, v.size() / pieces)));
+    // Where nothing disturbs, the mean of all is the better one.
+    const double middle = median_of(means), all = mean_of(v);
+    std::vector<double> away;
+    for (const double m : means) away.push_back(std::abs(m - middle));
+    return std::abs(all - middle) <
+                   2 * median_of(away) / 0.6745 / std::sqrt(static_cast<double>(pieces)) * 1.5
+               ? all
+               : middle;
+}
+
 double noise_of(std::span<const double> v) {
     // Of second differences, whose variance is six times that of one value; their median size is 0.6745
     // sigma.

@@ -31,6 +31,9 @@ Window window_of(std::span<const double> samples, std::size_t first, std::size_t
 
 double mean_of(std::span<const double> values);
 double median_of(std::vector<double> values);
+/// Middle of the means of fifteen pieces: a disturbance in a few of them does no harm, and a lopsided ripple
+/// none.
+double middle_of_means(std::span<const double> values);
 /// Standard deviation of one value from differences of neighbours: slow changes don't count. Robust.
 double noise_of(std::span<const double> values);
 

@@ -14,6 +14,7 @@ constexpr int fewest_bars = 3;
 constexpr double fewest_turns = 4;
 constexpr double slowest_hertz = 1.5;
 constexpr double fewest_samples_a_bar = 4; // fewer, and what repeats may be an alias
+constexpr double convincing = 1e3;         // times the noise: then no tooth of the turn is missed
 constexpr double fold_share = 0.01;        // of the strongest line's power
 constexpr double most_turns_folded = 60;   // beyond them the speed's wander would smear the bars
 
@@ -23,7 +24,7 @@ std::optional<int> count_bars(const Comb& comb) {
     std::optional<int> bars;
     const int teeth = static_cast<int>(comb.tooth.size());
     for (int n = fewest_bars; n <= teeth; ++n) {
-        if (!comb.stands_out[static_cast<std::size_t>(n - 1)]) continue;
+        if (comb.over_floor[static_cast<std::size_t>(n - 1)] == 0) continue;
         std::vector<double> neighbours;
         for (int d = 1; d <= 2; ++d)
             for (const int h : {n - d, n + d})
@@ -45,7 +46,7 @@ std::optional<int> count_bars(const Comb& comb) {
 std::optional<int> count_bars_by_gaps(const Comb& comb) {
     const auto gap = [&](std::size_t h) {
         return comb.tooth[h - 1] < 0.15 * std::min(comb.tooth[h - 2], comb.tooth[h]) &&
-               comb.stands_out[h - 2] && comb.stands_out[h];
+               comb.over_floor[h - 2] > 0 && comb.over_floor[h] > 0;
     };
     for (std::size_t n = fewest_bars; 2 * n < comb.tooth.size(); ++n)
         if (gap(n) && gap(2 * n)) return static_cast<int>(n);
@@ -173,50 +174,39 @@ Revolution find_revolution(const RippleStretch& stretch) {
             "the sampling is too slow for the bars: their ripple reaches past half the sampling rate";
         return found;
     }
-    const auto stronger = [](double a, double b) { return a < b; };
+
     const auto strongest =
-        static_cast<int>(std::max_element(comb->tooth.begin(), comb->tooth.end(), stronger) -
-                         comb->tooth.begin()) +
-        1;
+        static_cast<int>(std::max_element(comb->tooth.begin(), comb->tooth.end()) - comb->tooth.begin()) + 1;
     auto bars = count_bars(*comb);
     if (!bars) bars = count_bars_by_gaps(*comb);
-    const bool pattern = bars && comb->tooth.size() >= static_cast<std::size_t>(*bars);
-    // Teeth at multiples of the bars' only: nothing marks the turn.
-    bool between = false;
-    for (std::size_t h = 1; bars && h < static_cast<std::size_t>(2 * *bars) && h <= comb->stands_out.size();
-         ++h)
-        between = between || (comb->stands_out[h - 1] && h % static_cast<std::size_t>(*bars) != 0);
-    if (bars && comb->hertz * *bars * stretch.step_seconds > 1 / fewest_samples_a_bar) {
+    if (!bars && strongest > 2) {
+        found.why_not = "nothing marks a whole turn among the ripples; --bars tells the speed from them";
+        return found;
+    }
+    const double ripple_hertz = comb->hertz * bars.value_or(1);
+    if (ripple_hertz * stretch.step_seconds > 1 / fewest_samples_a_bar) {
         found.why_not = "the sampling is too slow for the bars: fewer than four samples in each";
         return found;
     }
-    if (pattern && between) {
-        found.revolution_seconds = 1 / comb->hertz;
-        found.ripple_seconds = 1 / (comb->hertz * *bars);
-        found.bars = bars;
-        found.uneven = uneven_bars(stretch, 1 / comb->hertz, *bars);
+    found.ripple_seconds = 1 / ripple_hertz;
+    // Teeth at multiples of the ripple's only: nothing marks the turn. Weak ones between may be some of more.
+    double between = 0;
+    for (int h = 1; bars && h < 2 * *bars && h <= static_cast<int>(comb->over_floor.size()); ++h)
+        if (h % *bars != 0) between = std::max(between, comb->over_floor[static_cast<std::size_t>(h - 1)]);
+    // Of an odd number of bars each passes either brush by itself: twice as many ripples.
+    const auto told =
+        stretch.bars ? std::optional(*stretch.bars % 2 ? 2 * *stretch.bars : *stretch.bars) : std::nullopt;
+    const auto turn = between > convincing ? bars
+                      : told               ? told
+                             : ripples_in_turn(spectrum, ripple_hertz, lowest, stretch.not_these);
+    if (!turn) {
+        found.why_not = "only one ripple repeats and nothing marks a whole turn: the bars are all alike, the "
+                        "noise hides which is not, or the pattern is the turn itself; --bars tells";
         return found;
     }
-    if (strongest <= 2 && !bars) {
-        found.ripple_seconds = 1 / comb->hertz;
-        if (stretch.bars) {
-            found.bars = stretch.bars;
-            found.revolution_seconds = *stretch.bars / comb->hertz;
-        } else {
-            found.why_not = "only one ripple repeats and nothing marks a whole turn: the bars are all alike, "
-                            "or the pattern is the turn itself; --bars tells";
-        }
-        return found;
-    }
-    if (bars) {
-        found.ripple_seconds = 1 / (comb->hertz * *bars);
-    }
-    if (stretch.bars && found.ripple_seconds) {
-        found.bars = stretch.bars;
-        found.revolution_seconds = *stretch.bars * *found.ripple_seconds;
-    } else {
-        found.why_not = "nothing marks a whole turn among the ripples; --bars tells the speed from them";
-    }
+    found.revolution_seconds = *turn / ripple_hertz;
+    found.bars = turn == told ? stretch.bars : turn;
+    if (found.bars == turn) found.uneven = uneven_bars(stretch, *found.revolution_seconds, *turn);
     return found;
 }
 

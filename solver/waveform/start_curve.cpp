@@ -16,6 +16,8 @@ class Motion {
         e_run_ = std::max(1e-9 * n.emf, n.emf - n.ohms * n.run_amps);
     }
     double amps() const { return i_; }
+    double back_emf() const { return e_; }
+    double pace() const { return e_ / e_run_; }
 
     void closed(double h) {
         const double f1 = (n_.emf - n_.ohms * i_ - e_) / n_.inductance;
@@ -67,7 +69,7 @@ class Motion {
 /// Goes along the start from the onset, minding the openings.
 class Walk {
   public:
-    Walk(const CurveNumbers& n, const std::vector<Opening>& openings)
+    Walk(const CurveNumbers& n, const std::vector<OpenSpan>& openings)
         : motion_(n), openings_(openings), now_(n.onset) {
         longest_ = 0.04 * n.ohms / n.rate;
     }
@@ -79,40 +81,51 @@ class Walk {
             if (next_ < openings_.size())
                 until = std::min(t, within ? openings_[next_].to : openings_[next_].from);
             if (until <= now_) until = t;
-            const double h = std::min(until - now_, longest_);
+            const double h = std::min(until - now_, longest_), pace = motion_.pace();
             if (within)
                 motion_.open(h);
             else
                 motion_.closed(h);
+            angle_ += 0.5 * h * (pace + motion_.pace());
             now_ = h == until - now_ ? until : now_ + h;
         }
         return t < now_ && motion_.amps() == 0 ? 0 : motion_.amps();
     }
+    const Motion& motion() const { return motion_; }
+    double angle() const { return angle_; }
 
   private:
     Motion motion_;
-    const std::vector<Opening>& openings_;
-    double now_, longest_;
+    const std::vector<OpenSpan>& openings_;
+    double now_, longest_, angle_ = 0;
     std::size_t next_ = 0;
 };
 
 } // namespace
 
-std::vector<double> block_currents(const CurveNumbers& n, const StartData& data) {
-    std::vector<double> mean;
-    mean.reserve(data.blocks.size());
+std::vector<BlockMotion> block_motion(const CurveNumbers& n, const StartData& data) {
+    std::vector<BlockMotion> all;
+    all.reserve(data.blocks.size());
     Walk walk(n, data.openings);
     for (const FitBlock& b : data.blocks) {
         const int points = std::min(b.samples, 8);
         const double wide = b.step * b.samples / points;
-        double sum = 0;
-        for (int j = 0; j < points; ++j) sum += walk.to(b.first - 0.5 * b.step + (j + 0.5) * wide);
-        mean.push_back(sum / points);
+        BlockMotion m;
+        for (int j = 0; j < points; ++j) {
+            m.amps += walk.to(b.first - 0.5 * b.step + (j + 0.5) * wide) / points;
+            if (j == 0) m.begins = walk.angle();
+            if (j == points / 2) m.back_emf = walk.motion().back_emf(), m.pace = walk.motion().pace();
+        }
+        m.ends = walk.angle();
+        // The points stand in the middles of equal pieces: half a piece more at either end.
+        const double half = 0.5 * wide * m.pace;
+        m.begins -= half, m.ends += half;
+        all.push_back(m);
     }
-    return mean;
+    return all;
 }
 
-Peak curve_peak(const CurveNumbers& n, const std::vector<Opening>& openings, double until) {
+Peak curve_peak(const CurveNumbers& n, const std::vector<OpenSpan>& openings, double until) {
     Walk walk(n, openings);
     Peak peak;
     constexpr int steps = 4000; // geometric: fine where the rise is

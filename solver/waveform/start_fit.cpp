@@ -2,21 +2,28 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include <Eigen/Dense>
 
+#include "solver/waveform/bar_fields.h"
 #include "solver/waveform/start_curve.h"
 
 namespace lostvolts {
 namespace {
 
-// The unknowns, in this order; logarithms keep what must be positive positive.
+// The unknowns, in this order; logarithms keep what must be positive positive. Behind them the nodes of the
+// bars' resistance, then those of their constant.
 enum Unknowns { emf, upstream, log_downstream, log_inductance, log_rate, run, friction, onset, count };
-using Vector = Eigen::Matrix<double, count, 1>;
-using Matrix = Eigen::Matrix<double, count, count>;
+using Vector = Eigen::VectorXd;
+using Matrix = Eigen::MatrixXd;
 
 constexpr double held = 1e-12; // sigma of a prior that pins an unknown
 constexpr int most_rounds = 60;
+constexpr double shares[] = {0.02, 0.06, 0.2, 0.5, 0.9}; // of the ripple's power by resistance
+constexpr double usual_share = 0.06;
+constexpr double between_nodes = 0.2; // of the ripple that straight lines between the nodes leave
+constexpr double sum_of_turn = 0.002; // sigma of a closed field's sum: its mean belongs to the curve
 
 CurveNumbers numbers(const Vector& x) {
     return {.emf = x[emf],
@@ -28,82 +35,156 @@ CurveNumbers numbers(const Vector& x) {
             .onset = x[onset]};
 }
 
-struct Misfit {
-    const StartData& data;
-    Vector prior, prior_sigma;
-    std::vector<std::size_t> with_amps, with_volts;
-
-    Eigen::Index rows() const {
-        return static_cast<Eigen::Index>(with_amps.size() + with_volts.size()) +
-               (data.resting_volts ? 1 : 0) + count;
+/// One row for each thing seen, each in units of its sigma: amperes, volts, the resting level, then the
+/// priors.
+class Misfit {
+  public:
+    explicit Misfit(const StartData& d) : data_(d) {
+        for (std::size_t b = 0; b < d.blocks.size(); ++b) {
+            if (d.blocks[b].has_amps()) with_amps_.push_back(b);
+            if (d.has_volts && d.blocks[b].has_volts()) with_volts_.push_back(b);
+        }
     }
-    Eigen::VectorXd left_over(const Vector& x) const {
-        Eigen::VectorXd r(rows());
-        const std::vector<double> i = block_currents(numbers(x), data);
-        Eigen::Index n = 0;
-        for (const std::size_t b : with_amps)
-            r[n++] = (data.blocks[b].amps - i[b]) / data.blocks[b].amps_sigma;
-        for (const std::size_t b : with_volts)
-            r[n++] = (data.blocks[b].volts - (x[emf] - x[upstream] * i[b])) / data.blocks[b].volts_sigma;
-        if (data.resting_volts) r[n++] = (*data.resting_volts - x[emf]) / data.resting_sigma;
-        for (int k = 0; k < count; ++k) r[n++] = (x[k] - prior[k]) / prior_sigma[k];
+
+    Vector prior, prior_sigma; ///< per unknown
+    double amps_scale = 1, volts_scale = 1;
+
+    std::size_t blocks_with_amps() const { return with_amps_.size(); }
+    Eigen::Index amps_rows() const { return static_cast<Eigen::Index>(with_amps_.size()); }
+    Eigen::Index volts_rows() const { return static_cast<Eigen::Index>(with_volts_.size()); }
+    Eigen::Index seen_rows() const {
+        return amps_rows() + volts_rows() + (data_.resting_volts ? 1 : 0) + (bars_.closed() ? 2 : 0);
+    }
+    Eigen::Index unknowns() const { return prior.size(); }
+    Eigen::Index rows() const { return seen_rows() + unknowns(); }
+    const BarFields& bars() const { return bars_; }
+    /// The amperes that a node's unit takes off, a row per block.
+    Matrix taken_off(const Vector& x) const {
+        const CurveNumbers n = numbers(x);
+        return bars_.taken_off(n, data_.blocks, block_motion(n, data_));
+    }
+    const FitBlock& block_of(Eigen::Index amps_row) const {
+        return data_.blocks[with_amps_[static_cast<std::size_t>(amps_row)]];
+    }
+
+    /// Follows these bars, and settles where they pass, what strays and how volts go with amperes, all at the
+    /// unknowns `x`.
+    void prepare(const Vector& x, BarFields bars) {
+        bars_ = std::move(bars);
+        const std::vector<BlockMotion> motion = block_motion(numbers(x), data_);
+        lines_.assign(data_.blocks.size(), {});
+        for (std::size_t b = 0; b < data_.blocks.size(); ++b) {
+            const FitBlock& block = data_.blocks[b];
+            Line& line = lines_[b];
+            line.followed = bars_.follows(motion[b]);
+            const double stray =
+                std::hypot(block.model_amps, (line.followed ? between_nodes : 1) * block.ripple_amps);
+            const double noise = std::max(0.0, block.amps_sigma);
+            line.amps_sigma = std::hypot(stray, noise);
+            const double share = line.amps_sigma > 0 ? stray / line.amps_sigma : 0;
+            line.stray_share = block.has_amps() ? share * share : 0;
+            const double unseen = block.has_amps() ? share * noise : stray;
+            line.volts_sigma = std::hypot(block.volts_sigma, x[upstream] * unseen);
+        }
+    }
+
+    Vector left_over(const Vector& x) const {
+        Vector r(rows());
+        const std::vector<double> i = currents(x);
+        Eigen::Index row = 0;
+        for (const std::size_t b : with_amps_)
+            r[row++] = (data_.blocks[b].amps - i[b]) / (lines_[b].amps_sigma * amps_scale);
+        for (const std::size_t b : with_volts_) {
+            const FitBlock& block = data_.blocks[b];
+            const double strays = lines_[b].stray_share * (block.amps - i[b]);
+            r[row++] = (block.volts - (x[emf] - x[upstream] * (i[b] + strays))) /
+                       (lines_[b].volts_sigma * volts_scale);
+        }
+        if (data_.resting_volts) r[row++] = (*data_.resting_volts - x[emf]) / data_.resting_sigma;
+        if (bars_.closed())
+            for (const int field : {0, 1})
+                r[row++] = x.segment(count + field * bars_.nodes(), bars_.nodes()).sum() / sum_of_turn;
+        r.tail(unknowns()) = (x - prior).cwiseQuotient(prior_sigma);
         return r;
     }
-    Eigen::MatrixXd slopes(const Vector& x, const Vector& scale) const {
-        Eigen::MatrixXd j(rows(), static_cast<Eigen::Index>(count));
+
+    Matrix slopes(const Vector& x, const Vector& scale) const {
+        Matrix j = Matrix::Zero(rows(), unknowns());
         for (int k = 0; k < count; ++k) {
+            if (prior_sigma[k] <= 1e-11) continue;
             Vector a = x, b = x;
-            const double h = prior_sigma[k] <= 1e-11 ? 0 : 1e-4 * scale[k];
-            if (h == 0) {
-                j.col(k).setZero();
-                j(rows() - count + k, k) = 1 / prior_sigma[k];
-                continue;
-            }
-            a[k] += h;
-            b[k] -= h;
+            a[k] += 1e-4 * scale[k];
+            b[k] -= 1e-4 * scale[k];
             if (k == friction) { // one-sided at an end of its range
                 a[k] = std::min(a[k], 1.0);
                 b[k] = std::max(b[k], 0.0);
             }
             j.col(k) = (left_over(a) - left_over(b)) / (a[k] - b[k]);
         }
+        node_slopes(x, j);
+        j.bottomRows(unknowns()) = prior_sigma.cwiseInverse().asDiagonal();
         return j;
     }
-};
 
-/// Covariance that allows neighbours' errors to go together.
-Matrix covariance(const Misfit& p, const Eigen::MatrixXd& j, const Eigen::VectorXd& r) {
-    const Matrix bread = (j.transpose() * j).inverse();
-    const auto data_rows = p.rows() - count;
-    Matrix meat = Matrix::Zero();
-    const auto runs = {static_cast<Eigen::Index>(p.with_amps.size()),
-                       static_cast<Eigen::Index>(p.with_volts.size())};
-    Eigen::Index first = 0;
-    for (const Eigen::Index n : runs) {
-        constexpr Eigen::Index lags = 8;
-        for (Eigen::Index a = 0; a < n; ++a)
-            for (Eigen::Index lag = 0; lag <= lags && a + lag < n; ++lag) {
-                const double w = (1 - static_cast<double>(lag) / (lags + 1)) * r[first + a] *
-                                 r[first + a + lag] * (lag == 0 ? 0.5 : 1);
-                const Matrix both = j.row(first + a).transpose() * j.row(first + a + lag);
-                meat += w * (both + both.transpose());
-            }
-        first += n;
+    /// Priors of the nodes when resistance drives that share of the ripple's power and the constant the rest.
+    void share_ripple(double share, const Vector& x) {
+        const CurveNumbers n = numbers(x);
+        const Eigen::Index nodes = bars_.nodes();
+        if (nodes == 0) return;
+        const double volts = data_.ripple->amps *
+                             std::hypot(n.ohms, 2 * std::numbers::pi * data_.ripple->hertz * n.inductance);
+        const double by_resistance = std::sqrt(share) * volts / (n.ohms * n.run_amps);
+        const double by_constant =
+            std::sqrt(1 - share) * volts / std::max(1e-3 * n.emf, n.emf - n.ohms * n.run_amps);
+        prior_sigma.segment(count, nodes).setConstant(std::max(1e-6, by_resistance));
+        prior_sigma.segment(count + nodes, nodes).setConstant(std::max(1e-6, by_constant));
     }
-    // The priors and the resting level speak for themselves.
-    for (Eigen::Index k = first; k < p.rows(); ++k) meat += j.row(k).transpose() * j.row(k);
-    const Matrix robust = bread * meat * bread;
-    const double excess = std::max(1.0, r.head(data_rows).squaredNorm() /
-                                            std::max<double>(1.0, static_cast<double>(data_rows - count)));
-    // Whichever is the more careful, unknown by unknown, keeping the correlations of the plain one.
-    Vector grow;
-    for (int k = 0; k < count; ++k) grow[k] = std::sqrt(std::max(excess, robust(k, k) / bread(k, k)));
-    return grow.asDiagonal() * bread * grow.asDiagonal();
-}
+
+  private:
+    struct Line {
+        bool followed = false;
+        double amps_sigma = 1, volts_sigma = 1;
+        double stray_share = 0; ///< of what the amperes are off the curve
+    };
+
+    std::vector<double> currents(const Vector& x) const {
+        const CurveNumbers n = numbers(x);
+        const std::vector<BlockMotion> motion = block_motion(n, data_);
+        std::vector<double> all(motion.size());
+        for (std::size_t b = 0; b < motion.size(); ++b) all[b] = motion[b].amps;
+        if (bars_.nodes() == 0) return all;
+        const Vector off = bars_.taken_off(n, data_.blocks, motion) * x.tail(2 * bars_.nodes());
+        for (std::size_t b = 0; b < motion.size(); ++b) all[b] -= off[static_cast<Eigen::Index>(b)];
+        return all;
+    }
+    void node_slopes(const Vector& x, Matrix& j) const {
+        const Eigen::Index both = 2 * bars_.nodes();
+        if (both == 0) return;
+        const Matrix off = taken_off(x);
+        Eigen::Index row = 0;
+        for (const std::size_t b : with_amps_)
+            j.row(row++).tail(both) =
+                off.row(static_cast<Eigen::Index>(b)) / (lines_[b].amps_sigma * amps_scale);
+        for (const std::size_t b : with_volts_)
+            j.row(row++).tail(both) = -x[upstream] * (1 - lines_[b].stray_share) /
+                                      (lines_[b].volts_sigma * volts_scale) *
+                                      off.row(static_cast<Eigen::Index>(b));
+        if (bars_.closed())
+            for (const int field : {0, 1})
+                j.row(seen_rows() - 2 + field)
+                    .segment(count + field * bars_.nodes(), bars_.nodes())
+                    .setConstant(1 / sum_of_turn);
+    }
+
+    const StartData& data_;
+    BarFields bars_;
+    std::vector<std::size_t> with_amps_, with_volts_;
+    std::vector<Line> lines_;
+};
 
 /// Levenberg and Marquardt's step. The friction's share stays between 0 and 1: at an end of that it is held
 /// while the step would lead out.
-Vector damped_step(const Eigen::MatrixXd& j, const Eigen::VectorXd& r, double damping, double share) {
+Vector damped_step(const Matrix& j, const Vector& r, double damping, double share) {
     Matrix normal = j.transpose() * j;
     normal.diagonal() *= 1 + damping;
     Vector right = -j.transpose() * r;
@@ -120,8 +201,95 @@ Vector damped_step(const Eigen::MatrixXd& j, const Eigen::VectorXd& r, double da
     return step;
 }
 
-Vector first_guess(const StartData& d) {
+struct Search {
     Vector x;
+    int rounds = 0;
+    bool converged = false;
+};
+void go_down(const Misfit& p, const Vector& scale, Search& at) {
+    double damping = 1e-3;
+    Vector r = p.left_over(at.x);
+    Matrix j = p.slopes(at.x, scale);
+    at.converged = false;
+    for (int round = 0; round < most_rounds && !at.converged; ++round, ++at.rounds) {
+        Vector tried = at.x + damped_step(j, r, damping, at.x[friction]);
+        tried[friction] = std::clamp(tried[friction], 0.0, 1.0);
+        const Vector left = p.left_over(tried);
+        if (left.allFinite() && left.squaredNorm() < r.squaredNorm()) {
+            const double gain = r.squaredNorm() - left.squaredNorm();
+            at.x = tried;
+            at.converged = gain < 3e-3 + 1e-6 * r.squaredNorm();
+            r = left;
+            damping = std::max(1e-9, 0.2 * damping);
+            if (!at.converged) j = p.slopes(at.x, scale);
+        } else {
+            damping *= 6;
+            at.converged = damping > 1e8;
+        }
+    }
+}
+
+/// The unknowns with their covariance.
+struct Settled {
+    Vector x;
+    Matrix covariance;
+    double likeliest = usual_share; ///< of the ripple by resistance
+};
+
+/// Averaged over how the ripple is shared: each share's answer is one step from `at`, weighted by
+///   log evidence = −½·(least misfit) − ½·log det N − Σ log σ,   N = JᵀJ with the priors
+std::optional<Settled> settle(Misfit& p, const Vector& scale, const Vector& at) {
+    std::vector<Settled> answers;
+    std::vector<double> evidence;
+    const Matrix j = p.slopes(at, scale);
+    const Eigen::Index seen = p.seen_rows();
+    const Matrix seen_normal = j.topRows(seen).transpose() * j.topRows(seen);
+    const Vector r = p.left_over(at);
+    const Vector seen_right = j.topRows(seen).transpose() * r.head(seen);
+    const bool one = p.bars().nodes() == 0;
+    for (const double share : shares) {
+        if (one && share != usual_share) continue;
+        p.share_ripple(share, at);
+        const Vector pull = (at - p.prior).cwiseQuotient(p.prior_sigma);
+        Matrix normal = seen_normal;
+        normal.diagonal() += p.prior_sigma.cwiseInverse().cwiseAbs2();
+        const Vector right = seen_right + pull.cwiseQuotient(p.prior_sigma);
+        const Eigen::LDLT<Matrix> factor(normal);
+        if (factor.info() != Eigen::Success) return std::nullopt;
+        const Vector step = -factor.solve(right);
+        const double least = r.head(seen).squaredNorm() + pull.squaredNorm() + right.dot(step);
+        const double log_det = factor.vectorD().cwiseAbs().array().log().sum();
+        evidence.push_back(-0.5 * least - 0.5 * log_det - p.prior_sigma.array().log().sum());
+        const Matrix covariance = factor.solve(Matrix::Identity(normal.rows(), normal.cols()));
+        if (!covariance.allFinite() || !step.allFinite()) return std::nullopt;
+        answers.push_back({at + step, covariance, share});
+    }
+    const double best = *std::max_element(evidence.begin(), evidence.end());
+    Settled all{Vector::Zero(p.unknowns()), Matrix::Zero(p.unknowns(), p.unknowns())};
+    if (!one) all.likeliest = shares[std::max_element(evidence.begin(), evidence.end()) - evidence.begin()];
+    double sum = 0;
+    for (std::size_t k = 0; k < answers.size(); ++k) {
+        evidence[k] = std::exp(evidence[k] - best);
+        sum += evidence[k];
+        all.x += evidence[k] * answers[k].x;
+    }
+    all.x /= sum;
+    for (std::size_t k = 0; k < answers.size(); ++k) {
+        const Vector off = answers[k].x - all.x;
+        all.covariance += evidence[k] / sum * (answers[k].covariance + off * off.transpose());
+    }
+    all.x[friction] = std::clamp(all.x[friction], 0.0, 1.0);
+    return all;
+}
+
+/// What is left over beyond its sigma widens the channel's sigma.
+double excess(const Vector& left) {
+    const double free = std::max(1.0, static_cast<double>(left.size() - count));
+    return std::sqrt(std::max(1.0, left.squaredNorm() / free));
+}
+
+Vector first_guess(const StartData& d) {
+    Vector x(static_cast<Eigen::Index>(count));
     const double source = !d.has_volts ? 1.0 : d.resting_volts ? *d.resting_volts : d.run_volts * 1.03;
     const double stall = 1.12 * d.peak_amps;
     const double up = d.has_volts ? std::max(0.0, (source - d.run_volts) / std::max(1e-9, d.run_amps)) : 0;
@@ -138,59 +306,45 @@ Vector first_guess(const StartData& d) {
     return x;
 }
 
-} // namespace
-
-std::optional<StartFit> fit_start(const StartData& d) {
-    Misfit p{d, {}, {}, {}, {}};
-    for (std::size_t b = 0; b < d.blocks.size(); ++b) {
-        if (d.blocks[b].amps_sigma > 0) p.with_amps.push_back(b);
-        if (d.has_volts && d.blocks[b].volts_sigma > 0) p.with_volts.push_back(b);
+/// The highest current, its slopes, and when. The bars that pass then have their say.
+struct PeakSeen {
+    Peak peak;
+    Vector slopes;
+};
+PeakSeen peak_of(const StartData& d, const Misfit& p, const Vector& scale, const Vector& x) {
+    const FitBlock& last = d.blocks.back();
+    const double until = last.first + last.step * last.samples;
+    PeakSeen seen{curve_peak(numbers(x), d.openings, until), Vector::Zero(x.size())};
+    for (int k = 0; k < count; ++k) {
+        if (k == friction || k == onset) continue; // next to nothing
+        Vector y = x;
+        y[k] += 1e-3 * scale[k];
+        seen.slopes[k] =
+            (curve_peak(numbers(y), d.openings, until).amps - seen.peak.amps) / (1e-3 * scale[k]);
     }
-    if (p.with_amps.size() < 2 * count) return std::nullopt;
-    Vector x = first_guess(d);
-    p.prior = x;
-    p.prior_sigma.setConstant(1e6);
-    p.prior_sigma[log_inductance] = 4;
-    p.prior_sigma[log_downstream] = 5;
-    p.prior_sigma[log_rate] = 5;
-    p.prior_sigma[friction] = 0.5;
-    p.prior_sigma[onset] = d.onset_sigma;
-    if (!d.has_volts) p.prior_sigma[emf] = p.prior_sigma[upstream] = held;
-    Vector scale;
-    scale << std::abs(x[emf]), std::exp(x[log_downstream]), 1, 1, 1, d.peak_amps, 1, d.onset_sigma;
+    if (p.bars().nodes() == 0) return seen;
+    const auto after = std::find_if(d.blocks.begin(), d.blocks.end(), [&](const FitBlock& b) {
+        return b.first + b.step * b.samples > seen.peak.seconds;
+    });
+    const auto row = static_cast<Eigen::Index>(
+        std::min<std::ptrdiff_t>(after - d.blocks.begin(), static_cast<std::ptrdiff_t>(d.blocks.size()) - 1));
+    const Vector off = p.taken_off(x).row(row).transpose();
+    seen.peak.amps -= off.dot(x.tail(off.size()));
+    seen.slopes.tail(off.size()) = -off;
+    return seen;
+}
 
-    StartFit fit;
-    double damping = 1e-3;
-    Eigen::VectorXd r = p.left_over(x);
-    Eigen::MatrixXd j = p.slopes(x, scale);
-    for (fit.rounds = 0; fit.rounds < most_rounds && !fit.converged; ++fit.rounds) {
-        Vector tried = x + damped_step(j, r, damping, x[friction]);
-        tried[friction] = std::clamp(tried[friction], 0.0, 1.0);
-        const Eigen::VectorXd left = p.left_over(tried);
-        if (left.allFinite() && left.squaredNorm() < r.squaredNorm()) {
-            const double gain = r.squaredNorm() - left.squaredNorm();
-            x = tried;
-            fit.converged = gain < 3e-3 + 1e-6 * r.squaredNorm();
-            r = left;
-            damping = std::max(1e-9, 0.2 * damping);
-            if (!fit.converged) j = p.slopes(x, scale);
-        } else {
-            damping *= 6;
-            fit.converged = damping > 1e8;
-        }
-    }
-    j = p.slopes(x, scale);
-    const Matrix c = covariance(p, j, r);
-    if (!c.allFinite()) return std::nullopt;
-
+StartFit report(const StartData& d, const Misfit& p, const Vector& scale, const Settled& s) {
+    const Vector& x = s.x;
     const auto linear = [&](double value, const Vector& slope) {
-        return Spread{value, std::sqrt(std::max(0.0, slope.dot(c * slope)))};
+        return Spread{value, std::sqrt(std::max(0.0, slope.dot(s.covariance * slope)))};
     };
-    const auto unit = [](int k, double by = 1) {
-        Vector v = Vector::Zero();
+    const auto unit = [&](int k, double by = 1) {
+        Vector v = Vector::Zero(x.size());
         v[k] = by;
         return v;
     };
+    StartFit fit;
     const CurveNumbers n = numbers(x);
     const double down = std::exp(x[log_downstream]);
     fit.emf = linear(x[emf], unit(emf));
@@ -206,59 +360,69 @@ std::optional<StartFit> fit_start(const StartData& d) {
                                        unit(log_downstream, stall / n.ohms * down));
     fit.mechanical_seconds =
         linear(mechanical, unit(log_downstream, mechanical) - unit(log_rate, mechanical));
-    const FitBlock& last = d.blocks.back();
-    const Peak peak = curve_peak(n, d.openings, last.first + last.step * last.samples);
-    fit.peak_amps = peak.amps;
-    fit.peak_seconds = peak.seconds;
-    fit.sag_volts = linear(x[upstream] * peak.amps, unit(upstream, peak.amps));
-    double squares = 0, weight = 0;
-    for (std::size_t b = 0; b < p.with_amps.size(); ++b) {
-        const FitBlock& block = d.blocks[p.with_amps[b]];
-        const double left = r[static_cast<Eigen::Index>(b)] * block.amps_sigma;
-        // Beyond what the block's own noise explains, weighted by how long the block is.
-        squares += std::max(0.0, left * left - block.amps_sigma * block.amps_sigma) * block.samples;
-        weight += block.samples;
-    }
-    fit.misfit_share = std::sqrt(squares / weight) / d.peak_amps;
+    const PeakSeen seen = peak_of(d, p, scale, x);
+    fit.peak_amps = linear(seen.peak.amps, seen.slopes);
+    fit.peak_seconds = seen.peak.seconds;
+    fit.sag_volts =
+        linear(x[upstream] * seen.peak.amps, x[upstream] * seen.slopes + unit(upstream, seen.peak.amps));
     return fit;
 }
 
-std::optional<Approach> fit_approach(const std::vector<double>& t, const std::vector<double>& y) {
-    if (t.size() < 6 || t.size() != y.size()) return std::nullopt;
-    const auto n = static_cast<Eigen::Index>(t.size());
-    Eigen::Vector3d x(y.front(), y.back(), std::log(std::max(1e-12, (t.back() - t.front()) / 5)));
-    Eigen::VectorXd r(n);
-    Eigen::MatrixXd j(n, 3);
-    const auto evaluate = [&](const Eigen::Vector3d& v, Eigen::VectorXd& left, Eigen::MatrixXd* slopes) {
-        const double tau = std::exp(v[2]);
-        for (Eigen::Index k = 0; k < n; ++k) {
-            const double age = (t[static_cast<std::size_t>(k)] - t[0]) / tau, f = std::exp(-age);
-            left[k] = v[1] + (v[0] - v[1]) * f - y[static_cast<std::size_t>(k)];
-            if (slopes) slopes->row(k) << f, 1 - f, (v[0] - v[1]) * f * age;
-        }
-    };
-    evaluate(x, r, &j);
-    double damping = 1e-3;
-    for (int round = 0; round < 200 && damping < 1e10; ++round) {
-        Eigen::Matrix3d normal = j.transpose() * j;
-        normal.diagonal() *= 1 + damping;
-        const Eigen::Vector3d tried = x - normal.ldlt().solve(j.transpose() * r);
-        Eigen::VectorXd left(n);
-        evaluate(tried, left, nullptr);
-        const bool better = left.allFinite() && left.squaredNorm() < r.squaredNorm();
-        const bool done = better && r.squaredNorm() - left.squaredNorm() < 1e-12 * r.squaredNorm();
-        damping = better ? std::max(1e-12, 0.2 * damping) : 5 * damping;
-        if (better) evaluate(x = tried, r, &j);
-        if (done) break;
+} // namespace
+
+std::optional<StartFit> fit_start(const StartData& d) {
+    Misfit p(d);
+    if (p.blocks_with_amps() < 2 * count) return std::nullopt;
+    Search at{first_guess(d)};
+    p.prior = at.x;
+    p.prior_sigma = Vector::Constant(count, 1e6);
+    p.prior_sigma[log_inductance] = 4;
+    p.prior_sigma[log_downstream] = 5;
+    p.prior_sigma[log_rate] = 5;
+    p.prior_sigma[friction] = 0.5;
+    p.prior_sigma[onset] = d.onset_sigma;
+    if (!d.has_volts) p.prior_sigma[emf] = p.prior_sigma[upstream] = held;
+    Vector scale(static_cast<Eigen::Index>(count));
+    scale << std::abs(at.x[emf]), std::exp(at.x[log_downstream]), 1, 1, 1, d.peak_amps, 1, d.onset_sigma;
+
+    p.prepare(at.x, {});
+    go_down(p, scale, at);
+    if (d.ripple) { // again, bar by bar
+        const BarFields bars(*d.ripple, block_motion(numbers(at.x), d));
+        const Eigen::Index all = count + 2 * bars.nodes();
+        at.x.conservativeResizeLike(Vector::Zero(all));
+        p.prior.conservativeResizeLike(Vector::Zero(all));
+        p.prior_sigma.conservativeResizeLike(Vector::Constant(all, 1));
+        p.prepare(at.x, bars);
+        p.share_ripple(usual_share, at.x);
+        go_down(p, scale, at);
+        p.prepare(at.x, bars);
+        if (const auto first = settle(p, scale, at.x)) p.share_ripple(first->likeliest, at.x);
+        go_down(p, scale, at);
+        p.prepare(at.x, bars);
+        go_down(p, scale, at);
+    } else {
+        p.prepare(at.x, {});
+        go_down(p, scale, at);
     }
-    const double variance = r.squaredNorm() / static_cast<double>(n - 3);
-    const Eigen::Matrix3d c = variance * (j.transpose() * j).inverse();
-    if (!c.allFinite()) return std::nullopt;
-    const double tau = std::exp(x[2]);
-    return Approach{{x[0], std::sqrt(c(0, 0))},
-                    {x[1], std::sqrt(c(1, 1))},
-                    {tau, tau * std::sqrt(c(2, 2))},
-                    std::sqrt(r.squaredNorm() / static_cast<double>(n))};
+    const Vector left = p.left_over(at.x);
+    double squares = 0, weight = 0;
+    for (Eigen::Index k = 0; k < p.amps_rows(); ++k) {
+        // Beyond what the block's own spread explains, weighted by how long the block is.
+        const FitBlock& block = p.block_of(k);
+        const double sigma = std::hypot(block.amps_sigma, block.ripple_amps, block.model_amps);
+        squares += std::max(0.0, left[k] * left[k] - 1) * sigma * sigma * block.samples;
+        weight += block.samples;
+    }
+    p.amps_scale = excess(left.head(p.amps_rows()));
+    p.volts_scale = excess(left.segment(p.amps_rows(), p.volts_rows()));
+    const auto settled = settle(p, scale, at.x);
+    if (!settled) return std::nullopt;
+    StartFit fit = report(d, p, scale, *settled);
+    fit.misfit_share = std::sqrt(squares / weight) / d.peak_amps;
+    fit.rounds = at.rounds;
+    fit.converged = at.converged;
+    return fit;
 }
 
 } // namespace lostvolts

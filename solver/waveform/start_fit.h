@@ -2,13 +2,18 @@
 // how fast it speeds up.
 //   circuit   E = (R_up + R_down)·i + e + L·di/dt          volts; the probe shows E − R_up·i
 //   shaft     de/dt = a·(i − I_run·(s + (1 − s)·(e/e_run)²))      a = k²/J, e = k·ω the back emf
+//   bars      i − i·z_R − e·z_k/R       z: what resistance and constant are off under the bar that passes
 // Held for: a contact that opens at known times, where i = 0 meanwhile; the brush drop is in R_down.
 // Without volts E is counted as 1 and R_up as 0: then 1/R_down is the stall current, and a·R_down the rate.
-// Weights from each block's noise; intervals from the curvature of the misfit, widened for what the model
-// leaves over (ripple) by the sum over neighbouring blocks (Newey and West, Econometrica 55, 1987).
+//
+// The true current strays from the curve (bars too quick to follow, what no lumped model holds), and amperes
+// and volts see the same straying, each with noise of its own. So the volts are held against
+// R_up·(curve + w·(amperes − curve)), w the share of the straying in what the amperes are off: a clean
+// capture's volts go with its amperes whatever the motor does, a noisy one's with the curve.
+// Intervals: the curvature of the misfit, averaged over how the running ripple may be shared by resistance
+// and constant, each share weighted by its evidence (marginal likelihood, Gaussian about the answer).
 #pragma once
 
-#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -22,18 +27,31 @@ struct FitBlock {
     double first = 0; ///< of its first sample
     int samples = 1;
     double step = 0;                 ///< between its samples
-    double amps = 0, amps_sigma = 0; ///< sigma 0: not used
+    double amps = 0, amps_sigma = 0; ///< of the instrument's noise; negative: not used
     double volts = 0, volts_sigma = 0;
+    double ripple_amps = 0; ///< the current's straying when the bars in it are not followed
+    double model_amps = 0;  ///< and what it strays anyhow
+
+    bool has_amps() const { return amps_sigma >= 0; }
+    bool has_volts() const { return volts_sigma >= 0; }
+};
+
+/// The commutator's ripple while the motor runs.
+struct BarRipple {
+    double hertz = 0;
+    double amps = 0;  ///< standard deviation of the current by it
+    int per_turn = 0; ///< 0: not known
 };
 
 struct StartData {
     std::vector<FitBlock> blocks;
-    std::vector<Opening> openings;       ///< seconds since the onset
+    std::vector<OpenSpan> openings;      ///< seconds since the onset
     std::optional<double> resting_volts; ///< emf seen before the start, with its sigma
     double resting_sigma = 0;
     double onset_sigma = 0;                                                              ///< seconds
     double peak_amps = 0, run_amps = 0, run_volts = 0, time_constant = 0, rise_time = 0; ///< first guesses
     bool has_volts = false;
+    std::optional<BarRipple> ripple;
 };
 
 /// A number with its standard deviation.
@@ -46,7 +64,7 @@ struct StartFit {
     Spread rate;               ///< a = k²/J, V/(A·s) — without volts per E
     Spread mechanical_seconds; ///< R_down/a
     Spread log_inductance;     ///< its sigma says whether the rise was seen at all
-    double peak_amps = 0;      ///< of the fitted curve
+    Spread peak_amps;          ///< of the curve and the bars that pass then
     double peak_seconds = 0;
     double misfit_share = 0; ///< rms of the current left over, smoothed, as a share of the peak
     int rounds = 0;
@@ -55,12 +73,5 @@ struct StartFit {
 
 /// Nothing when the blocks can't settle the parameters.
 std::optional<StartFit> fit_start(const StartData& data);
-
-/// A level that is approached exponentially, value = end + (begin − end)·exp(−(t − t₀)/τ), by least squares.
-struct Approach {
-    Spread begin, end, seconds;
-    double rms = 0;
-};
-std::optional<Approach> fit_approach(const std::vector<double>& seconds, const std::vector<double>& values);
 
 } // namespace lostvolts

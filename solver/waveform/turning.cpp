@@ -76,23 +76,35 @@ void fit_the_start(Study& s) {
                                      2e-4 * std::abs(s.volts.rest));
     }
     const double margin = 1.5 * step;
-    for (const Opening& o : s.openings)
+    for (const OpenSpan& o : s.openings)
         d.openings.push_back({(o.from - s.begin) * step, (o.to - s.begin) * step});
     const double ripple_correlation = s.turning.ripple_seconds ? 0.25 * *s.turning.ripple_seconds : 0.5e-3;
     const double noise_amps = s.amps.noise / std::sqrt(static_cast<double>(amps.group));
     const double noise_volts = s.volts.noise / std::sqrt(static_cast<double>(amps.group));
-    const double sag = std::abs(s.volts.rest - s.low_volts);
-    // What ripple the volts show with the current is in the model already.
-    const double volts_ripple = 0.2 * s.ripple_volts;
+    const double sag = std::max(std::abs(s.volts.rest - s.low_volts), 1e-3 * std::abs(s.run_volts));
+    if (s.turning.ripple_seconds)
+        d.ripple = BarRipple{1 / *s.turning.ripple_seconds, s.ripple_amps, s.turning.bars.value_or(0)};
 
+    const auto add = [&](FitBlock b, std::size_t n, bool use_amps, bool use_volts) {
+        const double length = wide * static_cast<double>(n), root = std::sqrt(static_cast<double>(n));
+        b.samples = static_cast<int>(n);
+        b.step = wide;
+        b.amps_sigma = use_amps ? noise_amps / root : -1;
+        b.volts_sigma = use_volts ? std::hypot(noise_volts / root, model_share * sag) : -1;
+        // Ripple as independent pieces, a quarter of a bar each: few while the motor is slow, and higher with
+        // the current.
+        const double pace = 1 - std::exp(-std::max(wide, b.first + 0.5 * length) / s.fall_seconds);
+        b.ripple_amps = std::max(1.0, b.amps / s.run_amps) * s.ripple_amps /
+                        std::sqrt(std::max(1.0, length * pace / ripple_correlation));
+        b.model_amps = model_share * s.raw_peak;
+        d.blocks.push_back(b);
+    };
     for (std::size_t k = 0; k < amps.values.size();) {
         const auto n =
             std::min(amps.values.size() - k,
                      std::max<std::size_t>(1, static_cast<std::size_t>(growth * static_cast<double>(k))));
         FitBlock b;
         b.first = (amps.place(k) - s.begin) * step;
-        b.samples = static_cast<int>(n);
-        b.step = wide;
         bool rail_amps = false, rail_volts = false;
         for (std::size_t j = k; j < k + n; ++j) {
             b.amps += amps.values[j] / static_cast<double>(n);
@@ -103,24 +115,22 @@ void fit_the_start(Study& s) {
                 rail_volts = rail_volts || (d.has_volts && s.volts.at_rail(s.volts.samples[at]));
             }
         }
-        const double length = wide * static_cast<double>(n), until = b.first + length;
-        // Ripple as independent pieces, a quarter of a bar each: few while the motor is slow, and higher with
-        // the current.
-        const double pace = 1 - std::exp(-std::max(wide, b.first + 0.5 * length) / s.fall_seconds);
-        const double spread = std::max(1.0, length * pace / ripple_correlation);
-        const double more = std::max(1.0, b.amps / s.run_amps);
-        const auto sigma = [&](double noise, double ripple, double height) {
-            return std::sqrt(noise * noise / static_cast<double>(n) + std::pow(more * ripple, 2) / spread +
-                             std::pow(model_share * height, 2));
-        };
-        const bool bounced = std::any_of(d.openings.begin(), d.openings.end(), [&](const Opening& o) {
+        const double until = b.first + wide * static_cast<double>(n);
+        const bool bounced = std::any_of(d.openings.begin(), d.openings.end(), [&](const OpenSpan& o) {
             return b.first - 0.5 * wide < o.to + margin && until > o.from - margin;
         });
-        if (!bounced && !rail_amps) b.amps_sigma = sigma(noise_amps, s.ripple_amps, s.raw_peak);
-        if (!bounced && !rail_volts && d.has_volts && until > b.first && b.first > margin)
-            b.volts_sigma = sigma(noise_volts, volts_ripple, std::max(sag, 1e-3 * std::abs(s.run_volts)));
-        d.blocks.push_back(b);
+        add(b, n, !bounced && !rail_amps, !bounced && !rail_volts && d.has_volts && b.first > margin);
         k += n;
+    }
+    // The rest of the run as one: its middle, so that what happens there for a while does no harm.
+    if (const std::size_t from = std::max(s.run_from, last); s.settled && s.run_to > from + 16) {
+        const Window run_amps = s.amps.window(from, s.run_to, most_for_fit);
+        FitBlock b;
+        b.first = (static_cast<double>(from) - s.begin) * step;
+        b.amps = middle_of_means(run_amps.values);
+        if (d.has_volts) b.volts = middle_of_means(s.volts.window(from, s.run_to, most_for_fit).values);
+        const bool rails = s.amps.top || s.amps.bottom || s.volts.top || s.volts.bottom;
+        if (!rails) add(b, (s.run_to - from) / amps.group, true, d.has_volts);
     }
     s.fit = fit_start(d);
     if (!s.fit) {

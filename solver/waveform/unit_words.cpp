@@ -15,7 +15,7 @@ struct Known {
     UnitWord unit;
 };
 using Of = UnitWord::Of;
-constexpr std::array<Known, 31> units{{{"s", {Of::seconds, 1}},
+constexpr std::array<Known, 37> units{{{"s", {Of::seconds, 1}},
                                        {"sec", {Of::seconds, 1}},
                                        {"second", {Of::seconds, 1}},
                                        {"seconds", {Of::seconds, 1}},
@@ -45,7 +45,13 @@ constexpr std::array<Known, 31> units{{{"s", {Of::seconds, 1}},
                                        {"ma", {Of::amperes, 1e-3}},
                                        {"milliamps", {Of::amperes, 1e-3}},
                                        {"ka", {Of::amperes, 1e3}},
-                                       {"ua", {Of::amperes, 1e-6}}}};
+                                       {"ua", {Of::amperes, 1e-6}},
+                                       {"rpm", {Of::other, 1}},
+                                       {"1/min", {Of::other, 1}},
+                                       {"hz", {Of::other, 1}},
+                                       {"w", {Of::other, 1}},
+                                       {"degc", {Of::other, 1}},
+                                       {"°c", {Of::other, 1}}}};
 
 struct Meaning {
     std::string_view word;

@@ -16,7 +16,7 @@ using namespace lostvolts::waveform_tests;
 
 namespace {
 
-constexpr int seeds = 8;
+constexpr int seeds = 12;
 
 /// Relative errors of one feature over the seeds.
 struct Errors {
@@ -46,18 +46,37 @@ struct Errors {
 
 struct Cell {
     Errors peak, stall, run, speed, sag, upstream, downstream, constant, inertia;
-    int covered = 0, intervals = 0; ///< of the 90 % intervals
+    struct Held {
+        int truth = 0, intervals = 0; ///< 90 % intervals, and those that hold the truth
+        double share() const { return static_cast<double>(truth) / intervals; }
+    };
+    Held stall_held, upstream_held, downstream_held;
+    std::string no_speed; ///< the reason
 };
 
-template <class Q> void cover(Cell& c, const std::optional<Estimate<Q>>& e, double truth) {
+template <class Q> void count(Cell::Held& h, const std::optional<Estimate<Q>>& e, double truth) {
     if (!e) return;
-    ++c.intervals;
-    c.covered += truth >= si(e->low) && truth <= si(e->high);
+    ++h.intervals;
+    h.truth += truth >= si(e->low) && truth <= si(e->high);
 }
 
-Cell run(const Machine& m, Instrument in) {
-    Cell cell;
-    for (int seed = 1; seed <= seeds; ++seed) {
+/// The least spread that any estimate of the upstream resistance can have, as a share of it: were the current
+/// known exactly at every sample, E − R·i fitted to the n volts leaves sigma/√Σ(i − ī)² (Gauss and Markov;
+/// for Gaussian noise also the bound of Cramér and Rao). Not knowing the current can't help.
+double least_spread(const Machine& m, Instrument in) {
+    const double noise = in.noise;
+    in.noise = 0;
+    const Capture c = simulate(m, in);
+    double mean = 0, squares = 0;
+    for (const double i : c.amps) mean += i / static_cast<double>(c.size());
+    for (const double i : c.amps) squares += (i - mean) * (i - mean);
+    return noise * m.emf / std::sqrt(squares) / m.upstream;
+}
+/// A target, or what is possible where that is worse. 1.5: what the spread of 12 seeds may be off, 2.5·20 %.
+double within_reach(double target, double least) { return least > target ? 1.5 * least : target; }
+
+void run(Cell& cell, const Machine& m, Instrument in, int repeats = seeds) {
+    for (int seed = 1; seed <= repeats; ++seed) {
         in.seed = static_cast<std::uint64_t>(seed);
         Truth t;
         const Capture c = simulate(m, in, &t);
@@ -73,21 +92,21 @@ Cell run(const Machine& m, Instrument in) {
         cell.speed.take(w->speed, t.speed);
         cell.sag.take(w->sag, t.sag);
         cell.upstream.take(w->upstream, m.upstream);
-        cell.downstream.take(w->downstream, m.winding + m.wiring);
+        cell.downstream.take(w->downstream, m.downstream());
         cell.constant.take(w->motor.constant, m.constant);
         cell.inertia.take(w->motor.inertia, m.inertia);
-        cover(cell, w->stall_current, t.stall);
-        cover(cell, w->upstream, m.upstream);
-        cover(cell, w->downstream, m.winding + m.wiring);
+        count(cell.stall_held, w->stall_current, t.stall);
+        count(cell.upstream_held, w->upstream, m.upstream);
+        count(cell.downstream_held, w->downstream, m.downstream());
+        for (const Unknown& u : w->unknown)
+            if (u.key == "speed_rpm") cell.no_speed = u.reason;
     }
-    return cell;
 }
 
 std::string row(const std::string& name, const Cell& c) {
-    return fmt::format("{:<26} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14}  {}/{}\n", name,
+    return fmt::format("{:<26} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14} {:>14}\n", name,
                        c.peak.text(), c.stall.text(), c.run.text(), c.speed.text(), c.sag.text(),
-                       c.upstream.text(), c.downstream.text(), c.constant.text(), c.inertia.text(), c.covered,
-                       c.intervals);
+                       c.upstream.text(), c.downstream.text(), c.constant.text(), c.inertia.text());
 }
 
 /// The mean error and, beyond that, the whole error of nearly all.
@@ -97,56 +116,120 @@ void within(const Errors& e, double target) {
     CHECK(e.spread() < target);
 }
 
-Machine pump() {
+/// The winding is what leaves the mean over a turn as it was.
+Machine with_bars(double ripple, double worn_bar_ohms) {
     Machine m;
-    m.ripple = 0.005;
-    m.worn_bar_ohms = 0.01;
-    m.winding -= m.worn_bar_ohms / m.bars; // so that the mean over a turn is the nominal
+    m.ripple = ripple;
+    m.worn_bar_ohms = worn_bar_ohms;
+    m.winding -= m.worn_bar_ohms / m.bars;
     return m;
 }
+Machine pump() { return with_bars(0.005, 0.01); }
+
+const std::string heading =
+    "\n                                     bias ± spread, % of the truth\n"
+    "rate, noise                          peak          stall            run          "
+    "speed            sag       upstream     downstream       constant "
+    "       inertia\n";
 
 } // namespace
 
-TEST_CASE("features of a start are recovered within their targets from 5 kS/s on, noise or not") {
+TEST_CASE("features of a start are recovered within their targets or as well as the noise allows") {
     // Expected: the simulation's truth. Targets at noise up to 2 % of full scale: stall and run current 1 %,
-    // speed 0.5 %, sag 2 %, upstream resistance 5 %. Seeds 1 to 8.
-    std::string table = "\n                                     bias ± spread, % of the truth\n"
-                        "rate, noise                          peak          stall            run          "
-                        "speed            sag       upstream     downstream       constant "
-                        "       inertia  in 90 %\n";
-    int covered = 0, intervals = 0;
+    // speed 0.5 %, sag 2 %, upstream resistance 5 %. Two per cent of 12.6 V is a quarter of a volt on a sag
+    // of one: where fewer samples are taken than settle it, the least spread possible (above) takes the
+    // target's place. The sag is the upstream resistance times the peak, so no better known. Seeds 1 to 12.
+    std::string table = heading;
     for (const double rate : {1e3, 5e3, 20e3, 100e3})
         for (const double noise : {0.0, 0.005, 0.02}) {
             Instrument in;
             in.rate = rate;
             in.noise = noise;
             const Machine m = pump();
-            const Cell c = run(m, in);
+            Cell c;
+            run(c, m, in);
+            const double least = least_spread(m, in);
             table += row(fmt::format("{:.0f} kS/s, {:.1f} %", rate / 1e3, 100 * noise), c);
-            if (rate < 5e3) continue;
-            INFO(fmt::format("{} S/s, noise {}", rate, noise));
+            INFO(fmt::format("{} S/s, noise {}, least spread {}", rate, noise, least));
             within(c.stall, 0.01);
             within(c.run, 0.01);
-            within(c.speed, 0.005);
-            within(c.sag, noise > 0.01 && rate < 20e3 ? 0.03 : 0.02);
-            within(c.upstream, 0.05);
-            covered += c.covered, intervals += c.intervals;
+            within(c.sag, within_reach(0.02, least));
+            within(c.upstream, within_reach(0.05, least));
+            if (rate < 5e3) { // a bar passes in 2.3 samples
+                CHECK(c.speed.all.empty());
+                CHECK(c.no_speed.find("the sampling is too slow for the bars") == 0);
+            } else {
+                within(c.speed, 0.005);
+            }
+            // So it is only there that a target is out of reach.
+            CHECK((least > 0.05) == (rate < 5e3 && noise > 0.01));
+            CHECK((least > 0.02) == (rate < 20e3 && noise > 0.01));
         }
     MESSAGE(table);
-    MESSAGE(fmt::format("90 % intervals hold the truth {} times of {}", covered, intervals));
-    CHECK(covered >= 0.85 * intervals);
+}
+
+TEST_CASE("strong bars don't pull the stall current away") {
+    // Expected: the simulation's mean over a turn, stall current within 1 %, though the rotor starts under a
+    // bar of its own: 3 % of ripple and a bar worn by 40 milliohms, 8 % of the loop. Seeds 1 to 12.
+    std::string table = heading;
+    for (const double noise : {0.0, 0.005, 0.02}) {
+        Instrument in;
+        in.noise = noise;
+        Cell c;
+        run(c, with_bars(0.03, 0.04), in);
+        table += row(fmt::format("20 kS/s, {:.1f} %", 100 * noise), c);
+        INFO(noise);
+        within(c.stall, 0.01);
+        within(c.run, 0.01);
+        within(c.upstream, 0.05);
+    }
+    MESSAGE(table);
+}
+
+TEST_CASE("intervals of 90 % hold the truth nine times in ten") {
+    // Expected, by definition: 85 to 95 % of 390 captures, each with an interval for the stall current and
+    // either resistance. Seeds 1 to 50 of each rate and noise, 1 to 45 of the strong bars.
+    Cell c;
+    for (const double noise : {0.005, 0.02}) {
+        Instrument in;
+        in.noise = noise;
+        for (const double rate : {1e3, 5e3, 20e3}) {
+            in.rate = rate;
+            run(c, pump(), in, 50);
+        }
+        run(c, with_bars(0.03, 0.04), in, 45);
+    }
+    for (const auto& [name, held] : {std::pair{"stall current", c.stall_held},
+                                     {"upstream", c.upstream_held},
+                                     {"downstream", c.downstream_held}}) {
+        INFO(name);
+        MESSAGE(name << ": " << held.truth << " of " << held.intervals);
+        CHECK(held.intervals == 390);
+        CHECK(held.share() > 0.85);
+        CHECK(held.share() < 0.95);
+    }
+}
+
+TEST_CASE("a clean capture's source side is as narrow as its interval says") {
+    // Expected: the simulation's truth; 20 kS/s, no noise. The volts go with the amperes whatever the motor
+    // does, so that nothing of its ripple is in the upstream resistance.
+    Cell c;
+    run(c, with_bars(0.03, 0.04), {});
+    within(c.upstream, 0.001);
+    CHECK(c.upstream_held.truth == c.upstream_held.intervals);
 }
 
 TEST_CASE("an instrument's faults leave the features as they are") {
-    // Expected: the simulation's truth, at 20 kS/s and 0.5 % noise. Seeds 1 to 8.
-    std::string table = "\n";
+    // Expected: the simulation's truth, at 20 kS/s and 0.5 % noise. Seeds 1 to 12.
+    std::string table = heading;
     const auto check = [&](const std::string& name, const std::function<void(Machine&, Instrument&)>& spoil,
                            double wide = 1) {
         Machine m = pump();
         Instrument in;
         in.noise = 0.005;
         spoil(m, in);
-        const Cell c = run(m, in);
+        Cell c;
+        run(c, m, in);
         table += row(name, c);
         INFO(name);
         within(c.run, 0.01 * wide);

@@ -6,7 +6,6 @@
 
 #include <fmt/format.h>
 
-#include "solver/waveform/start_fit.h"
 #include "solver/waveform/waveform.h"
 
 using namespace lostvolts;
@@ -82,45 +81,4 @@ TEST_CASE("two photographed starts give their published running currents") {
     CHECK(std::abs(si(*low.run_current) - 0.12) < 0.05);
     REQUIRE(high.run_current);
     CHECK(std::abs(si(*high.run_current) - 0.25) < 0.05);
-}
-
-TEST_CASE("a gearmotor's speed step has its published end speed and time constant") {
-    // Expected: README of gearmotor_speed_step: 3945 counts/s, 0.047 s, 1.9 counts rms over 0.6 s.
-    std::ifstream in(folder + "gearmotor_speed_step/full_voltage_step_encoder.csv");
-    std::string line;
-    std::getline(in, line);
-    std::vector<double> ms, counts;
-    while (std::getline(in, line)) {
-        std::istringstream cells(line);
-        double t, n;
-        char comma;
-        if (cells >> t >> comma >> n) {
-            ms.push_back(t);
-            counts.push_back(n);
-        }
-    }
-    std::size_t first = 0, last = 0;
-    while (counts[first + 1] == counts[0]) ++first;
-    while (last + 1 < ms.size() && ms[last + 1] - ms[first] <= 600) ++last;
-    const auto late = counts.size() - 1 - 120; // the last 0.6 s, at 5 ms each
-    const double speed = 1e3 * (counts.back() - counts[late]) / (ms.back() - ms[late]);
-    CHECK(std::abs(speed) == doctest::Approx(3945).epsilon(0.005));
-    // With v the speed of the first 0.6 s, counts − v·t approach −v·τ exponentially; v is the one that leaves
-    // least.
-    std::optional<Approach> fit;
-    for (double v = -4200; v < -3600; v += 1) {
-        std::vector<double> seconds, lag;
-        for (std::size_t k = first + 1; k <= last; ++k) {
-            seconds.push_back(1e-3 * (ms[k] - ms[first]));
-            lag.push_back(counts[k] - counts[first] - v * seconds.back());
-        }
-        const auto tried = fit_approach(seconds, lag);
-        if (tried && (!fit || tried->rms < fit->rms)) fit = tried;
-    }
-    REQUIRE(fit);
-    MESSAGE(fmt::format("end {:.0f} counts/s, time constant {:.4f} s, {:.1f} counts rms", speed,
-                        fit->seconds.value, fit->rms));
-    CHECK(fit->rms < 1.9);
-    // The published fit counts from the command, this one from the first count: 10 % apart on the same data.
-    CHECK(fit->seconds.value == doctest::Approx(0.047).epsilon(0.12));
 }

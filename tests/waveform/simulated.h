@@ -25,6 +25,9 @@ struct Machine {
            constant_ripple = 0.03; ///< of the winding's resistance and of the constant, bar by bar
     double worn_bar_ohms = 0;      ///< in series while bar 3 is under the brush
     std::vector<std::pair<double, double>> open; ///< after the contact closes: from, to
+
+    /// From the probe on: the mean over a turn.
+    double downstream() const { return wiring + winding + worn_bar_ohms / bars; }
 };
 
 struct Instrument {

@@ -1,0 +1,42 @@
+// What the commutator's bars do to a start while they pass one by one: the resistance and the motor constant
+// go their own way over the angle, told at nodes a quarter of a ripple apart and straight between them. The
+// nodes are unknowns of the fit with a prior, so that the first bars' own resistance isn't taken for the
+// motor's. Inner header.
+#pragma once
+
+#include <utility>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "solver/waveform/start_curve.h"
+
+namespace lostvolts {
+
+class BarFields {
+  public:
+    BarFields() = default; ///< none: no block is followed
+    /// As many nodes as the blocks need that hold less than one ripple each.
+    BarFields(const BarRipple& ripple, const std::vector<BlockMotion>& motion);
+
+    int nodes() const { return nodes_; }    ///< of either field
+    bool closed() const { return closed_; } ///< the last node is followed by the first: a known turn
+    bool follows(const BlockMotion& m) const;
+    /// The current that a node's unit takes off each block, in amperes: a row per block, the nodes of the
+    /// resistance before those of the constant.
+    ///   at once      i·z_R + e·z_k/R, later and weaker by the winding's inductance at the ripple's frequency
+    ///   by the speed dδe/dt = a·(i·z_k − i·z_R − e·z_k/R) − δe·a/R,  which takes off δe/R
+    Eigen::MatrixXd taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
+                              const std::vector<BlockMotion>& motion) const;
+    /// Ripples that pass within the block.
+    double ripples_in(const BlockMotion& m) const { return hertz_ * (m.ends - m.begins); }
+
+  private:
+    std::vector<std::pair<int, double>> weights(const BlockMotion& m, double behind) const;
+
+    double hertz_ = 0;
+    int nodes_ = 0;
+    bool closed_ = false;
+};
+
+} // namespace lostvolts
