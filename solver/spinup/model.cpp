@@ -152,6 +152,17 @@ struct Builder {
         }
     }
 
+    /// A voltmeter's input lies across its leads like any resistor: a section that floats otherwise gets its
+    /// path through it, and all channels of a recorder hang there at once.
+    void add_meters() {
+        const auto node = [&](PointId p) { return network.node_of_point[static_cast<std::size_t>(p)]; };
+        for (const Probe& probe : request.probes) {
+            if (probe.kind != ProbeKind::voltage || node(probe.red) == node(probe.black)) continue;
+            edges.push_back({node(probe.red), node(probe.black)});
+            siemens.push_back(1 / probe.input_ohms);
+        }
+    }
+
     void reduce_straights() {
         std::vector<char> keep(static_cast<std::size_t>(network.nodes), 0);
         for (const Port& p : model.system.ports)
@@ -255,6 +266,7 @@ Result<Model> build_model(const Network& network, const SpinUpRequest& request, 
         for (const Voltage<>& emf : course.emf)
             b.model.source_volts = std::max(b.model.source_volts, si(emf));
     for (std::size_t p = 0; p < setup.parts.size(); ++p) b.add_part(static_cast<PartId>(p));
+    b.add_meters();
     b.reduce_straights();
 
     const auto& movers = b.model.movers;

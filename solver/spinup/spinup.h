@@ -5,7 +5,9 @@
 // `closing` they close. In a state that closes nothing, the sources themselves come on at `closing`, on a
 // circuit that has long been dead. An open contact leaks a megohm and passes an inductive current through an
 // arc (solver/parts/contact.h). A relay moves when R·|i| of its coil passes pull-in or drop-out.
-// Not modelled: a meter's input resistance, a fuse that opens (its heat is told), heat in wires.
+// Every voltage probe hangs on the circuit with its input resistance for the whole run; its own heat, some
+// microwatts, is in no account.
+// Not modelled: a fuse that opens (its heat is told), heat in wires.
 #pragma once
 
 #include <cstdint>

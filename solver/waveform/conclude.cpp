@@ -25,6 +25,7 @@ template <class Q> Estimate<Q> estimate(const Spread& s, double least = -HUGE_VA
 
 const char* const no_amps = "the capture has no current";
 const char* const no_volts = "the capture has no volts";
+const char* const across_part = "the probe lies across a part of the loop: its volts rise with the current";
 const char* const no_start = "the capture does not show the start";
 
 void conclude_levels(Study& s) {
@@ -80,6 +81,11 @@ void conclude_volts(Study& s) {
     if (!s.start || s.volts.rest_over == 0) {
         s.unknown("resting_voltage_V", "the capture has no stretch before the start");
         s.unknown("sag_V", "the capture has no stretch before the start");
+        return;
+    }
+    if (s.across_part) {
+        s.unknown("resting_voltage_V", across_part);
+        s.unknown("sag_V", across_part);
         return;
     }
     if (s.behind_switch) {
@@ -147,11 +153,11 @@ void conclude_fit(Study& s) {
         w.motor.time_constant = in<Time<>>(f.mechanical_seconds.value);
     else
         s.unknown("motor.time_constant_s", "the start is too noisy for it");
-    w.motor.with_wiring = !s.volts.there();
-    if (!s.volts.there()) {
+    w.motor.with_wiring = !s.volts.there() || s.across_part;
+    if (w.motor.with_wiring) {
         none({"upstream_ohm", "downstream_ohm", "motor.resistance_ohm", "motor.constant_V_s",
               "motor.inductance_H", "motor.inertia_kg_m2"},
-             no_volts);
+             s.volts.there() ? across_part : no_volts);
         return;
     }
     w.emf = estimate<Voltage<>>(f.emf);

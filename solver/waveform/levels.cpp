@@ -199,6 +199,32 @@ void find_lowest(Study& s) {
     s.low_sigma = low.sigma;
 }
 
+/// Whether the volts go up with the current while it flows, as across a part that carries it; a source's, or
+/// a motor's, go down.
+bool rise_with_current(const Study& s) {
+    constexpr double stands_out = 6; // standard deviations of the slope
+    constexpr std::size_t most = 20'000;
+    const auto on = static_cast<std::size_t>(std::ceil(s.begin));
+    if (!s.amps.there() || !s.volts.there() || s.run_to <= on + 32) return false;
+    const Window amps = s.amps.window(on, s.run_to, most), volts = s.volts.window(on, s.run_to, most);
+    std::vector<double> i, v;
+    for (std::size_t k = 0; k < amps.values.size(); ++k) {
+        if (amps.values[k] < 0.3 * s.run_amps) continue; // before the rise, and where the contact bounces
+        i.push_back(amps.values[k]);
+        v.push_back(volts.values[k]);
+    }
+    const double mean_i = mean_of(i), mean_v = mean_of(v);
+    double ii = 0, iv = 0, vv = 0;
+    for (std::size_t k = 0; k < i.size(); ++k) {
+        ii += (i[k] - mean_i) * (i[k] - mean_i);
+        iv += (i[k] - mean_i) * (v[k] - mean_v);
+        vv += (v[k] - mean_v) * (v[k] - mean_v);
+    }
+    if (i.size() < 8 || !(ii > 0)) return false;
+    const double left = std::max(0.0, vv - iv * iv / ii) / static_cast<double>(i.size() - 2);
+    return iv > 0 && iv / ii > stands_out * std::sqrt(left / ii);
+}
+
 /// Without amperes the fall is that of the volts back up from their lowest.
 void find_recovery(Study& s) {
     const double step = s.capture.step_seconds;
@@ -224,6 +250,7 @@ void find_levels(Study& s) {
         find_recovery(s);
     find_run(s);
     if (s.volts.there()) find_lowest(s);
+    s.across_part = rise_with_current(s);
 }
 
 void find_bounces(Study& s) {

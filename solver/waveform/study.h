@@ -27,6 +27,7 @@ struct Study {
     double fall_seconds = 0; ///< from the peak to 1/e of its height over the run current
     double low_volts = 0, low_place = 0, low_sigma = 0;
     bool behind_switch = false; ///< the probe reads next to nothing before the start
+    bool across_part = false;   ///< the volts rise with the current: they are no source's
 
     std::vector<OpenSpan> openings; ///< samples
     Revolution turning;

@@ -59,11 +59,12 @@ void fit_the_start(Study& s) {
     const auto last =
         std::min(s.run_to, on + static_cast<std::size_t>(fit_falls * s.fall_seconds / step) + 2);
     const Window amps = s.amps.window(on, last, most_for_fit);
-    const Window volts = s.volts.there() ? s.volts.window(on, last, most_for_fit) : Window{};
+    const Window volts =
+        s.volts.there() && !s.across_part ? s.volts.window(on, last, most_for_fit) : Window{};
     const double wide = step * static_cast<double>(amps.group);
 
     StartData d;
-    d.has_volts = s.volts.there();
+    d.has_volts = s.volts.there() && !s.across_part;
     d.peak_amps = s.raw_peak;
     d.run_amps = std::min(s.run_amps, 0.95 * s.raw_peak);
     d.run_volts = s.run_volts;

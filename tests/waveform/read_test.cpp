@@ -178,3 +178,19 @@ TEST_CASE("a capture written and read again is the same") {
         CHECK(again.volts[k] == doctest::Approx(c.volts[k]).epsilon(1e-5));
     }
 }
+
+TEST_CASE("columns of other things may stand beside, whatever their units") {
+    // Expected, by hand: speed, temperature and a stranger's unit are passed over, in a units row, in the
+    // names, or with nothing said; a comma within quotes parts no column.
+    const auto more = [](int k) { return plain(k) + fmt::format(",{},25.0,7", 3000 + k); };
+    same(good("time,volts,amps,speed,room,x\ns,V,A,rpm,degC,furlong\n" + rows(40, more)));
+    same(good("time (s),volts (V),amps (A),speed (rpm),room,x\n" + rows(40, more)));
+    same(good("time,\"volts, battery + to battery -\",\"amps, rinse pump\",\"speed, rinse pump\",a,b\n"
+              "s,V,A,rpm,,\n" +
+              rows(40, more)));
+    same(good("s,V,A,rpm,,\n" + rows(40, more)));
+    const auto first = [](int k) {
+        return fmt::format("{},{:.3f},{:.2f},{:.1f}", 3000 + k, 0.001 * k, 12 + 0.01 * k, 0.1 * k);
+    };
+    same(good("speed,time,volts,amps\nrpm,s,V,A\n" + rows(40, first)));
+}

@@ -11,7 +11,7 @@
 namespace lostvolts::waveform_tests {
 namespace {
 
-constexpr double fine_step = 8e-6; // an eightieth of the windings' time constant; RK4
+constexpr double fine_step = 16e-6; // a fortieth of the windings' time constant; RK4
 
 struct State {
     double amps = 0, speed = 0, angle = 0, shown = 0; ///< shown: the clamp's own lag
