@@ -75,21 +75,30 @@ std::optional<int> ripples_in_turn(const Spectrum& s, double ripple_hertz, doubl
     constexpr int most = 60;         // ripples in a turn
     constexpr double one_line = 100; // more over the floor counts no more: leakage, not noise
     constexpr double sure = 20, clear = 5;
+    constexpr double not_noise = 4; // times the usual floor: leakage of a trend, which is high near it alone
+    constexpr double half_of_them = 1.4; // the middle tooth over its floor; 0.69 under noise
+    constexpr double side_lobes = 6;     // widths beside what is strong: the trend and the ripple's own teeth
     const std::size_t reach = floor_reach(s);
     const std::vector<double> floors = floors_of(s.power, reach);
-    const double last = static_cast<double>(s.power.size() - 2);
+    const double usual = median_of(floors), last = static_cast<double>(s.power.size() - 2);
     double best = 0, next = 0;
     int ripples = 0;
     for (int n = 3; n <= most && ripple_hertz / n >= lowest; ++n) {
-        double sum = 0, teeth = 0;
+        std::vector<double> over;
         for (int h = 1; h < 2 * n; ++h) {
             const double hertz = ripple_hertz * h / n, place = hertz / s.hertz_per_line;
-            if (h == n || place >= last || near_any(leave_alone, hertz, s)) continue;
+            const double from_ripple = std::remainder(hertz, ripple_hertz) / s.hertz_per_line; // or from 0
+            if (h == n || place >= last || near_any(leave_alone, hertz, s) ||
+                std::abs(from_ripple) < side_lobes * s.lines_per_width)
+                continue;
             const auto k = static_cast<std::size_t>(std::lround(place));
-            sum += std::min(one_line, s.power[k] / std::max(1e-300, floors[k / reach]));
-            teeth += 1;
+            if (floors[k / reach] > not_noise * usual) continue;
+            over.push_back(std::min(one_line, s.power[k] / std::max(1e-300, floors[k / reach])));
         }
+        if (static_cast<int>(over.size()) < n || median_of(over) < half_of_them) continue;
         // Chernoff's bound of the gamma variable's upper tail, as −log of the chance.
+        const auto teeth = static_cast<double>(over.size());
+        const double sum = teeth * mean_of(over);
         const double score = sum > teeth ? sum - teeth - teeth * std::log(sum / teeth) : 0;
         if (score > best) {
             next = best;

@@ -53,6 +53,23 @@ TEST_CASE("what inrush writes is what waveform reads") {
     const auto near = [](double a, double b) { CHECK(std::abs(a - b) < 0.02 * b); };
     near(theirs["peak_current_A"], ours["peak_current_A"]);
     near(theirs["run_current_A"], ours["run_current_A"]);
+    // The battery's 9 milliohms, within 1 %; the bars are all alike, so nothing marks a turn.
+    CHECK(std::abs(theirs["upstream_ohm"]["value"].get<double>() - 0.009) < 0.01 * 0.009);
+    CHECK(theirs["upstream_ohm"]["low"].get<double>() <= 0.009);
+    CHECK(theirs["upstream_ohm"]["high"].get<double>() >= 0.00899);
+    CHECK(theirs["speed_rpm"].is_null());
+}
+
+TEST_CASE("a capture with speed beside is read all the same") {
+    // Expected, by hand: the row of units then holds rpm, which is no business of waveform's.
+    const Folder folder;
+    const std::string csv = folder.path("start.csv");
+    REQUIRE(run({"inrush", sprayer, "--probe", "rpm: rinse pump", "--probe", "A: rinse pump", "--probe",
+                 "V: battery + / battery -", "--csv", csv})
+                .code == exit_done);
+    const Answer seen = run({"waveform", csv, "--json"});
+    REQUIRE_MESSAGE(seen.code == exit_done, seen.err);
+    CHECK(Json::parse(seen.out)["resting_voltage_V"].get<double>() == doctest::Approx(12.6).epsilon(1e-4));
 }
 
 TEST_CASE("inrush answers in JSON what its table says") {

@@ -188,7 +188,8 @@ TEST_CASE("sampling too slow for the true peak is told") {
 }
 
 TEST_CASE("ten million samples a second give what twenty thousand do") {
-    // Expected: the simulation's truth; 2.2 million rows, of which blocks are made. Seed 1.
+    // Expected: the simulation's truth; 2.2 million rows, of which blocks are made. The current rises by 36
+    // A/ms and a start is told from a twentieth of its jump: 35 us. Seed 1.
     Instrument in;
     in.rate = 10e6;
     in.before = 0.02;
@@ -197,7 +198,7 @@ TEST_CASE("ten million samples a second give what twenty thousand do") {
     Truth t;
     const Machine m = worn();
     const Waveform w = report(simulate(m, in, &t));
-    CHECK(std::abs(si(*w.start) - in.before) < 20e-6);
+    CHECK(std::abs(si(*w.start) - in.before) < 35e-6);
     CHECK(si(w.stall_current->value) == doctest::Approx(t.stall).epsilon(0.02));
     CHECK(si(w.upstream->value) == doctest::Approx(m.upstream).epsilon(0.02));
     CHECK(si(*w.peak_current) == doctest::Approx(t.peak).epsilon(0.01));

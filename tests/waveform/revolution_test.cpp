@@ -93,3 +93,44 @@ TEST_CASE("noise alone turns nothing") {
         CHECK_FALSE(r.revolution_seconds);
     }
 }
+
+TEST_CASE("bars alike stay alike on a trend that has not quite settled") {
+    // Expected, by definition: nothing marks a turn, with noise or without. Seed 3.
+    for (const double noise : {0.0, 1e-6, 0.02})
+        for (const double seconds : {0.2, 0.8}) {
+            RippleStretch s = ripple(std::vector<double>(8, 0.3), 0.0175, 10e3, seconds, noise);
+            for (std::size_t k = 0; k < s.values.size(); ++k)
+                s.values[k] += 0.5 * std::exp(-static_cast<double>(k) * s.step_seconds / 0.06);
+            const Revolution r = find_revolution(s);
+            INFO("noise " << noise << ", " << seconds << " s");
+            CHECK_FALSE(r.revolution_seconds);
+            CHECK(*r.ripple_seconds == doctest::Approx(0.0175 / 8).epsilon(0.005));
+        }
+}
+
+TEST_CASE("a bad bar under the noise is counted by all its teeth together or not at all") {
+    // Expected: 8 bars as made, or no count with a reason, never another one; 40 stretches each. Seeds 1
+    // to 40.
+    std::vector<double> heights(8, 0.3);
+    heights[2] = 0.24;
+    for (const double noise : {0.1, 0.3, 0.6}) {
+        int counted = 0;
+        for (unsigned seed = 1; seed <= 40; ++seed) {
+            const Revolution r = find_revolution(ripple(heights, 0.0187, 40e3, 0.8, noise, seed));
+            counted += r.bars == 8;
+            CHECK((!r.bars || r.bars == 8));
+            CHECK((r.bars || r.why_not != ""));
+        }
+        MESSAGE("noise " << noise << ": counted in " << counted << " of 40");
+        if (noise < 0.2) CHECK(counted == 40);
+    }
+}
+
+TEST_CASE("an odd number of bars told gives the turn of twice as many ripples") {
+    // Expected, by hand: 5 bars pass either brush by themselves, ten ripples a turn [RIP2]; 2 ms each.
+    RippleStretch s = ripple(std::vector<double>(10, 1.0), 0.020, 40e3, 0.8, 0.02);
+    s.bars = 5;
+    const Revolution r = find_revolution(s);
+    CHECK(*r.revolution_seconds == doctest::Approx(0.020).epsilon(0.002));
+    CHECK(r.bars == 5);
+}
