@@ -85,6 +85,7 @@ std::optional<int> ripples_in_turn(const Spectrum& s, double ripple_hertz, doubl
     int ripples = 0;
     for (int n = 3; n <= most && ripple_hertz / n >= lowest; ++n) {
         std::vector<double> over;
+        std::size_t below = 0; // of them, teeth below the ripple: a bad bar's strongest
         for (int h = 1; h < 2 * n; ++h) {
             const double hertz = ripple_hertz * h / n, place = hertz / s.hertz_per_line;
             const double from_ripple = std::remainder(hertz, ripple_hertz) / s.hertz_per_line; // or from 0
@@ -93,9 +94,11 @@ std::optional<int> ripples_in_turn(const Spectrum& s, double ripple_hertz, doubl
                 continue;
             const auto k = static_cast<std::size_t>(std::lround(place));
             if (floors[k / reach] > not_noise * usual) continue;
+            below += h < n;
             over.push_back(std::min(one_line, s.power[k] / std::max(1e-300, floors[k / reach])));
         }
-        if (static_cast<int>(over.size()) < n || median_of(over) < half_of_them) continue;
+        const auto lower = over.begin() + static_cast<std::ptrdiff_t>(below);
+        if (static_cast<int>(over.size()) < n || median_of({over.begin(), lower}) < half_of_them) continue;
         // Chernoff's bound of the gamma variable's upper tail, as −log of the chance.
         const auto teeth = static_cast<double>(over.size());
         const double sum = teeth * mean_of(over);

@@ -15,6 +15,7 @@ constexpr double fewest_turns = 4;
 constexpr double slowest_hertz = 1.5;
 constexpr double fewest_samples_a_bar = 4; // fewer, and what repeats may be an alias
 constexpr double convincing = 1e3;         // times the noise: then no tooth of the turn is missed
+constexpr double plain_to_see = 1e5;       // a ripple so clear of the noise leaves no odd bar hidden in it
 constexpr double fold_share = 0.01;        // of the strongest line's power
 constexpr double most_turns_folded = 60;   // beyond them the speed's wander would smear the bars
 
@@ -196,9 +197,11 @@ Revolution find_revolution(const RippleStretch& stretch) {
     // Of an odd number of bars each passes either brush by itself: twice as many ripples.
     const auto told =
         stretch.bars ? std::optional(*stretch.bars % 2 ? 2 * *stretch.bars : *stretch.bars) : std::nullopt;
-    const auto turn = between > convincing ? bars
-                      : told               ? told
-                             : ripples_in_turn(spectrum, ripple_hertz, lowest, stretch.not_these);
+    std::optional<int> turn = told;
+    if (between > convincing)
+        turn = bars;
+    else if (!told && lines.front().over_floor < plain_to_see)
+        turn = ripples_in_turn(spectrum, ripple_hertz, lowest, stretch.not_these);
     if (!turn) {
         found.why_not = "only one ripple repeats and nothing marks a whole turn: the bars are all alike, the "
                         "noise hides which is not, or the pattern is the turn itself; --bars tells";
