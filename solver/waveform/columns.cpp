@@ -91,11 +91,17 @@ Heading heading_above(const std::vector<Line>& lines, const Layout& layout) {
     for (std::size_t k = layout.row; k-- > 0;) {
         if (blank(lines[k])) continue;
         auto cells = cells_of(lines[k].text, layout.separator);
-        // Columns of other things may stand beside, in units that nobody here knows.
-        const auto told = std::count_if(cells.begin(), cells.end(), [](auto c) { return !c.empty(); });
-        const auto known = std::count_if(cells.begin(), cells.end(), [](auto c) { return !!unit_word(c); });
-        const bool units = 2 * known >= told && known >= std::min<std::ptrdiff_t>(2, told);
-        if (units && heading.units.empty() && k > 0) {
+        // Columns of other things may stand beside the time's, in units that nobody here knows.
+        std::ptrdiff_t told = 0, known = 0;
+        bool time = false;
+        for (const std::string_view c : cells) {
+            const auto unit = unit_word(c);
+            told += !c.empty();
+            known += unit.has_value();
+            time = time || (unit && unit->of == UnitWord::Of::seconds);
+        }
+        const bool units = known == told || (time && 2 * known >= told);
+        if (units && heading.units.empty()) {
             heading.units = std::move(cells);
             heading.line = &lines[k];
             continue;
