@@ -199,11 +199,12 @@ TEST_CASE("intervals of 90 % hold the truth nine times in ten") {
         }
         run(c, with_bars(0.03, 0.04), in, 45);
     }
-    for (const auto& [name, held] : {std::pair{std::string("stall current"), c.stall_held},
-                                     {"upstream", c.upstream_held},
-                                     {"downstream", c.downstream_held}}) {
-        INFO(name);
-        MESSAGE(name << ": " << held.truth << " of " << held.intervals);
+    const std::pair<std::string, Cell::Held> all[] = {
+        {"stall current", c.stall_held}, {"upstream", c.upstream_held}, {"downstream", c.downstream_held}};
+    for (const auto& one : all) {
+        const Cell::Held& held = one.second;
+        INFO(one.first);
+        MESSAGE(one.first << ": " << held.truth << " of " << held.intervals);
         CHECK(held.intervals == 390);
         CHECK(held.share() > 0.85);
         CHECK(held.share() < 0.95);
