@@ -6,27 +6,34 @@
 #include <functional>
 #include <numbers>
 
+#include <Eigen/Cholesky>
+
 namespace lostvolts {
 namespace {
 
-constexpr int first_sizes = 9;
 constexpr std::size_t most_sizes = 64;
-constexpr double reach = 14;        // in ln: what lies further below the leader is a millionth of it
-constexpr double negligible = 2e-3; // share of a hypothesis' evidence not worth a solve
+constexpr double reach = 14;               // in ln: what lies further below the leader is a millionth of it
+constexpr double beyond_reach = 2 * reach; // where the walk's own bounds can't bring it within reach either
+constexpr double negligible = 2e-3;        // share of a hypothesis' evidence not worth a solve
 constexpr double narrowest = 1e-5;
 constexpr double certain = 0.1; // in ln: a chord whose bend matters less is fine as it is
-constexpr int finer = 12;       // chord points per interval when integrating
+constexpr int finest = 12;      // chord points per interval when integrating, at the most
 constexpr double impossible = -1e300;
 
-Tried try_one(Weighing& w, const Hypothesis& h, double place) {
+Tried predict_one(Weighing& w, const Hypothesis& h, double place) {
     Tried t;
     t.place = place;
+    t.log_likelihood = impossible;
     if (auto predicted = predict_readings(w, faults_at(h, place))) {
         t.predicted = std::move(*predicted);
-        t.log_likelihood = log_likelihood(w.measured, t.predicted);
-    } else {
-        t.log_likelihood = impossible;
+        t.log_likelihood = most_likely(w.measured, t.predicted);
     }
+    return t;
+}
+
+Tried try_one(Weighing& w, const Hypothesis& h, double place) {
+    Tried t = predict_one(w, h, place);
+    if (t.log_likelihood > impossible) t.log_likelihood = log_likelihood(w.measured, t.predicted);
     return t;
 }
 
@@ -113,7 +120,18 @@ Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std:
     return i;
 }
 
-/// ln p by place: at `finer` chord points of each interval that matters and at the ends of all others.
+/// How many chord points an interval deserves: four per standard deviation that the prediction moves along
+/// it.
+int points_along(const Measured& measured, const Tried& a, const Tried& b) {
+    if (!measured.told.empty()) return finest; // a word may turn anywhere
+    Eigen::MatrixXd c = 0.5 * (a.predicted.tolerance + b.predicted.tolerance);
+    c.diagonal() += measured.variance;
+    const Eigen::VectorXd moved = b.predicted.mean - a.predicted.mean;
+    const double deviations = std::sqrt(moved.dot(c.llt().solve(moved)));
+    return static_cast<int>(std::clamp(std::ceil(4 * deviations), 2.0, double(finest)));
+}
+
+/// ln p by place: at chord points of each interval that matters and at the ends of all others.
 std::vector<std::pair<double, double>> fine_curve(const Measured& measured, const std::vector<Tried>& tried) {
     double best = impossible;
     for (const Tried& t : tried) best = std::max(best, t.log_likelihood);
@@ -124,9 +142,13 @@ std::vector<std::pair<double, double>> fine_curve(const Measured& measured, cons
         if (k + 1 == tried.size() || !possible(a) || !possible(tried[k + 1])) continue;
         const Tried& b = tried[k + 1];
         if (std::max(a.log_likelihood, b.log_likelihood) < best - reach) continue;
+        const int finer = points_along(measured, a, b);
         for (int i = 1; i < finer; ++i) {
             const double t = static_cast<double>(i) / finer;
-            curve.emplace_back(a.place + t * (b.place - a.place), log_likelihood(measured, chord(a, b, t)));
+            const Predicted here = chord(a, b, t);
+            double log_p = ceiling(measured, here);
+            if (log_p > best - reach) log_p = log_likelihood(measured, here);
+            curve.emplace_back(a.place + t * (b.place - a.place), log_p);
         }
     }
     return curve;
@@ -167,21 +189,66 @@ void try_best(Weighing& w, Evidence& e) {
 
 } // namespace
 
-std::vector<Fault> faults_at(const Hypothesis& hypothesis, double place) {
+std::vector<Fault> faults_at(const Hypothesis& hypothesis, double place, double beside) {
     std::vector<Fault> faults;
-    for (const FaultRange& r : hypothesis.faults) faults.push_back({r.part, r.kind, r.size_at(place)});
+    for (const FaultRange& r : hypothesis.faults)
+        faults.push_back({r.part, r.kind, r.size_at(faults.empty() ? place : beside)});
     return faults;
 }
 
-Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis) {
+std::vector<Fault> faults_at(const Hypothesis& hypothesis, const Tried& tried) {
+    return faults_at(hypothesis, tried.place, tried.beside);
+}
+
+std::vector<Fault> faults_at(const Evidence& e, double share) {
+    const double place = place_at(e, share);
+    const auto at = std::find_if(e.posterior.begin(), e.posterior.end(),
+                                 [&](const SizePoint& point) { return point.place >= place; });
+    return faults_at(e.hypothesis, place, at == e.posterior.end() ? 0.5 : at->beside);
+}
+
+double most_likely(const Measured& measured, const Predicted& predicted) {
+    return ceiling(measured, predicted);
+}
+
+Evidence predict_sizes(Weighing& w, const Hypothesis& hypothesis) {
     Evidence e;
     e.hypothesis = hypothesis;
     const bool sized = !hypothesis.faults.empty() && hypothesis.faults.front().sized();
     const int sizes = sized ? first_sizes : 1;
     for (int k = 0; k < sizes; ++k)
-        e.tried.push_back(try_one(w, hypothesis, sized ? static_cast<double>(k) / (sizes - 1) : 0.0));
+        e.tried.push_back(predict_one(w, hypothesis, sized ? static_cast<double>(k) / (sizes - 1) : 0.0));
+    e.sizes.resize(hypothesis.faults.size());
     e.log_evidence = e.tried.front().log_likelihood;
     return e;
+}
+
+Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis) {
+    Evidence e = predict_sizes(w, hypothesis);
+    for (Tried& t : e.tried)
+        if (possible(t)) t.log_likelihood = log_likelihood(w.measured, t.predicted);
+    e.log_evidence = e.tried.front().log_likelihood;
+    return e;
+}
+
+double judge(const Weighing& w, std::vector<Evidence>& all, double leader) {
+    struct Case {
+        Tried* tried;
+        double prior, most;
+    };
+    std::vector<Case> cases;
+    for (Evidence& e : all)
+        for (Tried& t : e.tried)
+            if (possible(t))
+                cases.push_back({&t, e.hypothesis.log_prior, e.hypothesis.log_prior + t.log_likelihood});
+    std::sort(cases.begin(), cases.end(), [](const Case& a, const Case& b) { return a.most > b.most; });
+    for (const Case& c : cases) {
+        if (c.most < leader - beyond_reach) break;
+        c.tried->log_likelihood = log_likelihood(w.measured, c.tried->predicted);
+        leader = std::max(leader, c.prior + c.tried->log_likelihood);
+    }
+    for (Evidence& e : all) e.log_evidence = e.tried.front().log_likelihood;
+    return leader;
 }
 
 void refine(Weighing& w, Evidence& e, double leader) {
@@ -213,9 +280,8 @@ void refine(Weighing& w, Evidence& e, double leader) {
     integrate(w.measured, e);
     if (e.log_evidence > wanted) try_best(w, e);
     const FaultRange& range = e.hypothesis.faults.front();
-    e.low = range.size_at(place_at(e, 0.05));
-    e.middle = range.size_at(place_at(e, 0.50));
-    e.high = range.size_at(place_at(e, 0.95));
+    e.sizes.front() = {range.size_at(place_at(e, 0.05)), range.size_at(place_at(e, 0.50)),
+                       range.size_at(place_at(e, 0.95))};
 }
 
 const Tried& best_of(const Evidence& e) {

@@ -191,25 +191,28 @@ Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
     std::vector<Eigen::Index> right;
     for (Eigen::Index i = 0; i < n; ++i)
         if (s.blunder[i] < 0.5) right.push_back(i);
+    // One inverse of the right ones serves all: a right one given the rest of them is y − α/K_ii, of variance
+    // 1/K_ii; one that is wrong is conditioned on all of them.
+    const Eigen::MatrixXd between = c(right, right);
+    const Eigen::LLT<Eigen::MatrixXd> factor(between);
+    const Eigen::VectorXd error = measured.value(right) - predicted.mean(right);
+    const auto m = static_cast<Eigen::Index>(right.size());
+    const Eigen::MatrixXd inverse = factor.solve(Eigen::MatrixXd::Identity(m, m));
+    const Eigen::VectorXd alpha = inverse * error;
+    for (Eigen::Index k = 0; k < m; ++k) {
+        const Eigen::Index i = right[static_cast<std::size_t>(k)];
+        s.expected[i] = measured.value[i] - alpha[k] / inverse(k, k);
+        s.sigma[i] = 1 / std::sqrt(inverse(k, k));
+    }
     for (Eigen::Index i = 0; i < n; ++i) {
-        std::vector<Eigen::Index> others;
-        for (const Eigen::Index j : right)
-            if (j != i) others.push_back(j);
-        const Eigen::MatrixXd between = c(others, others);
-        const Eigen::VectorXd link = c(others, std::vector<Eigen::Index>{i});
-        const Eigen::LLT<Eigen::MatrixXd> factor(between);
-        const Eigen::VectorXd weight = factor.solve(link);
-        const Eigen::VectorXd error = measured.value(others) - predicted.mean(others);
-        s.expected[i] = predicted.mean[i] + weight.dot(error);
-        s.sigma[i] = std::sqrt(std::max(c(i, i) - weight.dot(link), 1e-300));
+        if (s.blunder[i] < 0.5) continue;
+        const Eigen::VectorXd link = c(right, std::vector<Eigen::Index>{i});
+        s.expected[i] = predicted.mean[i] + link.dot(alpha);
+        s.sigma[i] = std::sqrt(std::max(c(i, i) - link.dot(inverse * link), 1e-300));
     }
     s.right = static_cast<int>(right.size());
-    if (!right.empty()) {
-        const Eigen::MatrixXd between = c(right, right);
-        const Eigen::VectorXd error = measured.value(right) - predicted.mean(right);
-        s.chi_square = error.dot(between.llt().solve(error));
-        if (s.zero_forgotten > 0.5) s.zero_amps = zero_of(measured, predicted, c, right);
-    }
+    s.chi_square = error.dot(alpha);
+    if (!right.empty() && s.zero_forgotten > 0.5) s.zero_amps = zero_of(measured, predicted, c, right);
     return s;
 }
 

@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "solver/locate/advice.h"
+#include "solver/locate/pairs.h"
 #include "solver/locate/slips.h"
 
 namespace lostvolts {
@@ -14,52 +15,114 @@ namespace {
 constexpr double sure = 0.90;    // a part this probable is located
 constexpr double running = 1e-3; // suspects below this don't shape the advice
 constexpr std::size_t most_rivals = 32;
-constexpr double too_far = 12; // chi-square per reading beyond which nothing fits
+constexpr double too_far = 12;         // chi-square per reading beyond which nothing fits
+constexpr double speaks_for_both = 3;  // times as probable as with one of the two alone
+constexpr double worth_listing = 1e-4; // of probability, for a pair
+constexpr double hopeless = 1e-6;      // of probability
+constexpr double unseen_share = 0.1;   // of an instrument's standard deviation
+constexpr double read_alike = 0.1;     // in ln: two suspects' evidence
+constexpr double as_probable = 0.8;
 
+/// Every hypothesis that is listed, by falling probability.
 struct Ranked {
-    std::vector<Evidence> evidence; // by falling probability
+    std::vector<Evidence> evidence;
     std::vector<double> probability;
     double unmodelled = 0;
 };
 
-Ranked rank(Weighing& w) {
+std::vector<Evidence> weigh_singles(Weighing& w) {
     std::vector<Evidence> all;
-    double leader = -1e300;
-    for (const Hypothesis& h : single_faults(*w.network, w.typical_amps, w.typical_volts)) {
-        all.push_back(try_sizes(w, h));
-        for (const Tried& t : all.back().tried) leader = std::max(leader, h.log_prior + t.log_likelihood);
-    }
+    for (const Hypothesis& h : single_faults(*w.network, w.typical_amps, w.typical_volts))
+        all.push_back(predict_sizes(w, h));
+    double leader = judge(w, all, -1e300);
     for (Evidence& e : all) {
         refine(w, e, leader);
         for (const Tried& t : e.tried) leader = std::max(leader, e.hypothesis.log_prior + t.log_likelihood);
     }
+    return all;
+}
+
+/// Whether the readings speak for both faults: the pair explains them better than either alone.
+bool both_are_seen(const WeighedPair& pair, const std::vector<Evidence>& singles) {
+    double alone = -1e300;
+    for (const int s : pair.singles)
+        alone = std::max(alone, singles[static_cast<std::size_t>(s)].log_evidence);
+    return pair.evidence.log_evidence - alone > std::log(speaks_for_both);
+}
+
+/// A pair whose second fault the readings don't see is the first with something harmless beside it. Its share
+/// goes to its two faults as they stand alone.
+void fold(const WeighedPair& pair, double probability, const std::vector<Evidence>& singles,
+          std::vector<double>& shares) {
+    const auto a = static_cast<std::size_t>(pair.singles[0]), b = static_cast<std::size_t>(pair.singles[1]);
+    const double by = singles[b].log_weight() - singles[a].log_weight();
+    const double to_b = 1 / (1 + std::exp(-by));
+    shares[a] += (1 - to_b) * probability;
+    shares[b] += to_b * probability;
+}
+
+Ranked rank(Weighing& w) {
+    std::vector<Evidence> singles = weigh_singles(w);
     const double broad = std::log(prior_unmodelled) + log_broad(w.measured);
     double most = broad;
-    for (const Evidence& e : all) most = std::max(most, e.hypothesis.log_prior + e.log_evidence);
+    for (const Evidence& e : singles) most = std::max(most, e.log_weight());
     double total = std::exp(broad - most);
-    for (const Evidence& e : all) total += std::exp(e.hypothesis.log_prior + e.log_evidence - most);
+    for (const Evidence& e : singles) total += std::exp(e.log_weight() - most);
+    PairStudy study = weigh_pairs(w, singles, most + std::log(total));
+    for (const WeighedPair& pair : study.weighed) total += std::exp(pair.evidence.log_weight() - most);
+
+    std::vector<double> shares;
+    for (const Evidence& e : singles) shares.push_back(std::exp(e.log_weight() - most) / total);
+    std::vector<std::pair<double, Evidence*>> listed;
+    for (WeighedPair& pair : study.weighed) {
+        const double probability = std::exp(pair.evidence.log_weight() - most) / total;
+        if (probability >= worth_listing && both_are_seen(pair, singles))
+            listed.emplace_back(probability, &pair.evidence);
+        else
+            fold(pair, probability, singles, shares);
+    }
+    for (std::size_t k = 0; k < singles.size(); ++k) listed.emplace_back(shares[k], &singles[k]);
+    std::stable_sort(listed.begin(), listed.end(),
+                     [](const auto& a, const auto& b) { return a.first > b.first; });
 
     Ranked r;
     r.unmodelled = std::exp(broad - most) / total;
-    std::stable_sort(all.begin(), all.end(), [](const Evidence& a, const Evidence& b) {
-        return a.hypothesis.log_prior + a.log_evidence > b.hypothesis.log_prior + b.log_evidence;
-    });
-    for (const Evidence& e : all)
-        r.probability.push_back(std::exp(e.hypothesis.log_prior + e.log_evidence - most) / total);
-    r.evidence = std::move(all);
+    for (const auto& [probability, evidence] : listed) {
+        r.probability.push_back(probability);
+        r.evidence.push_back(std::move(*evidence));
+    }
     return r;
+}
+
+/// Whether no size of the fault moves any reading by a tenth of what its instrument may err.
+bool changes_nothing(const Weighing& w, const Evidence& e, const Predicted& sound) {
+    if (e.hypothesis.faults.empty()) return false;
+    return std::all_of(e.tried.begin(), e.tried.end(), [&](const Tried& t) {
+        if (t.predicted.mean.size() != sound.mean.size()) return false;
+        if (t.predicted.told.size() > 0 &&
+            (t.predicted.told - sound.told).cwiseAbs().maxCoeff() > unseen_share)
+            return false;
+        const auto moved = (t.predicted.mean - sound.mean).array().square();
+        return (moved < unseen_share * unseen_share * w.measured.variance.array()).all();
+    });
 }
 
 Suspect suspect_of(const Weighing& w, const Evidence& e, double probability) {
     Suspect s;
     s.probability = probability;
-    for (const FaultRange& f : e.hypothesis.faults)
-        s.faults.push_back({f.part, f.kind, e.middle, e.low, e.high});
-    const Tried& best = best_of(e);
-    if (best.predicted.mean.size() > 0) {
-        const Scrutiny look = scrutinise(w.measured, best.predicted);
-        s.misfit = look.right > 0 ? look.chi_square / look.right : 0;
+    for (std::size_t k = 0; k < e.hypothesis.faults.size(); ++k) {
+        const FaultRange& f = e.hypothesis.faults[k];
+        s.faults.push_back({f.part, f.kind, e.sizes[k].middle, e.sizes[k].low, e.sizes[k].high});
     }
+    const Tried& best = best_of(e);
+    if (best.predicted.mean.size() == 0) return s;
+    if (probability < hopeless) { // each reading on its own: nobody asks how far off it is exactly
+        const Eigen::ArrayXd variance = w.measured.variance + best.predicted.tolerance.diagonal();
+        s.misfit = ((w.measured.value - best.predicted.mean).array().square() / variance).mean();
+        return s;
+    }
+    const Scrutiny look = scrutinise(w.measured, best.predicted);
+    s.misfit = look.right > 0 ? look.chi_square / look.right : 0;
     return s;
 }
 
@@ -116,7 +179,7 @@ void check_readings(Weighing& w, const Evidence& leading, Location& found) {
     const Tried& best = best_of(leading);
     if (best.predicted.mean.size() != w.measured.value.size()) return; // no working point
     const Scrutiny look = scrutinise(w.measured, best.predicted);
-    const std::vector<Fault> faults = faults_at(leading.hypothesis, best.place);
+    const std::vector<Fault> faults = faults_at(leading.hypothesis, best);
     for (Eigen::Index i = 0; i < w.measured.value.size(); ++i)
         found.readings.push_back(check_number(w, i, look, faults));
     for (std::size_t k = 0; k < w.told.size(); ++k)
@@ -128,17 +191,32 @@ void check_readings(Weighing& w, const Evidence& leading, Location& found) {
 }
 
 /// Suspects that together with the first reach `sure`, each within a twentieth of it: what the readings can't
-/// tell apart.
-std::vector<int> group_of(const std::vector<Suspect>& suspects) {
+/// tell apart. A tie is never cut: what reads as one of them does, or is as probable, belongs to them too.
+std::vector<int> group_of(const std::vector<Suspect>& suspects, const std::vector<double>& log_evidence) {
     std::vector<int> group;
     double total = 0;
     for (std::size_t i = 0; i < suspects.size(); ++i) {
         if (suspects[i].unmodelled || suspects[i].probability < suspects.front().probability / 20) continue;
+        const bool tied = std::any_of(group.begin(), group.end(), [&](int g) {
+            const auto k = static_cast<std::size_t>(g);
+            return std::abs(log_evidence[k] - log_evidence[i]) < read_alike ||
+                   suspects[i].probability > as_probable * suspects[k].probability;
+        });
+        if (total >= sure && !tied) continue;
         group.push_back(static_cast<int>(i));
         total += suspects[i].probability;
-        if (total >= sure) break;
     }
     return group;
+}
+
+/// Of the suspects with this part among their faults.
+double on_part(const std::vector<Suspect>& suspects, PartId part) {
+    double total = 0;
+    for (const Suspect& s : suspects)
+        if (std::any_of(s.faults.begin(), s.faults.end(),
+                        [&](const FoundFault& f) { return f.part == part; }))
+            total += s.probability;
+    return total;
 }
 
 Verdict verdict_of(const Location& found) {
@@ -149,10 +227,10 @@ Verdict verdict_of(const Location& found) {
     if (flagged >= 2 && 3 * flagged > static_cast<std::ptrdiff_t>(found.readings.size()))
         return Verdict::contradictory;
     if (first.faults.empty()) return first.probability >= 0.5 ? Verdict::healthy : Verdict::narrowed;
-    double on_part = 0;
-    for (const Suspect& s : found.suspects)
-        if (!s.faults.empty() && s.faults.front().part == first.faults.front().part) on_part += s.probability;
-    return on_part >= sure ? Verdict::located : Verdict::narrowed;
+    const bool all_sure = std::all_of(first.faults.begin(), first.faults.end(), [&](const FoundFault& f) {
+        return on_part(found.suspects, f.part) >= sure;
+    });
+    return all_sure ? Verdict::located : Verdict::narrowed;
 }
 
 } // namespace
@@ -179,8 +257,14 @@ Result<Location> locate(const Readings& job) {
     const Ranked ranked = rank(w);
 
     Location found;
-    for (std::size_t i = 0; i < ranked.evidence.size(); ++i)
+    std::vector<double> log_evidence;
+    const auto sound = std::find_if(ranked.evidence.begin(), ranked.evidence.end(),
+                                    [](const Evidence& e) { return e.hypothesis.faults.empty(); });
+    for (std::size_t i = 0; i < ranked.evidence.size(); ++i) {
         found.suspects.push_back(suspect_of(w, ranked.evidence[i], ranked.probability[i]));
+        found.suspects.back().unseen = changes_nothing(w, ranked.evidence[i], best_of(*sound).predicted);
+        log_evidence.push_back(ranked.evidence[i].log_evidence);
+    }
     Suspect unmodelled;
     unmodelled.unmodelled = true;
     unmodelled.probability = ranked.unmodelled;
@@ -189,10 +273,11 @@ Result<Location> locate(const Readings& job) {
                          [](const Suspect& a, const Suspect& b) { return a.probability > b.probability; });
     const auto unmodelled_at = static_cast<std::size_t>(at - found.suspects.begin());
     found.suspects.insert(at, unmodelled);
+    log_evidence.insert(log_evidence.begin() + static_cast<std::ptrdiff_t>(unmodelled_at), 0.0);
 
     check_readings(w, ranked.evidence.front(), found);
     found.verdict = verdict_of(found);
-    found.group = group_of(found.suspects);
+    found.group = group_of(found.suspects, log_evidence);
 
     std::vector<Rival> rivals;
     for (std::size_t i = 0; i < ranked.evidence.size() && rivals.size() < most_rivals; ++i)

@@ -1,9 +1,9 @@
 // From readings to the bad connection: which part, how sure, how large the fault, what to measure next.
 //
-// A suspect is a hypothesis: nothing wrong, or one fault. Its evidence is the probability of the readings
-// under it, with the size of the fault integrated over its range, the healthy parts' tolerances and the
-// meters' errors in one covariance, and a share for each reading to be a blunder. Prior odds are those of the
-// parts' kinds. See likelihood.h for the mathematics.
+// A suspect is a hypothesis: nothing wrong, one fault, or two at once (pairs.h). Its evidence is the
+// probability of the readings under it, with the size of the fault integrated over its range, the healthy
+// parts' tolerances and the meters' errors in one covariance, and a share for each reading to be a blunder.
+// Prior odds are those of the parts' kinds. See likelihood.h for the mathematics.
 #pragma once
 
 #include <optional>
@@ -25,9 +25,13 @@ struct FoundFault {
     double value = 0, low = 0, high = 0; ///< 0 where the kind has no size
 };
 
+/// One fault, or two at once. One fault stands for it alone and for it with another beside it that these
+/// readings don't see; two are told only where the readings speak for both.
 struct Suspect {
     double probability = 0;
-    bool unmodelled = false; ///< "something not modelled": no circuit of this drawing with one fault reads so
+    bool unmodelled =
+        false;           ///< "something not modelled": no circuit of this drawing with two faults reads so
+    bool unseen = false; ///< a fault that moves none of these readings: they neither show nor clear it
     std::vector<FoundFault> faults; ///< empty: healthy (or unmodelled)
     double misfit = 0;              ///< chi-square per reading at its best size
 };
@@ -104,7 +108,7 @@ struct Location {
     std::vector<int> group;                ///< suspects that these readings can't tell from the first
 };
 
-/// Weighs every single fault of every part against the readings.
+/// Weighs every single fault of every part, and every pair of them, against the readings.
 Result<Location> locate(const Readings& readings);
 
 } // namespace lostvolts

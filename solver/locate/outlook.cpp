@@ -80,8 +80,7 @@ Outlook look_out(Weighing& w, const std::vector<Rival>& rivals) {
         const std::size_t sizes = sizes_of(*r.evidence, rivals.size());
         for (std::size_t k = 0; k < sizes; ++k) {
             const double share = (static_cast<double>(k) + 0.5) / static_cast<double>(sizes);
-            auto scene =
-                stage(w, o.reach, faults_at(r.evidence->hypothesis, place_at(*r.evidence, share)), random);
+            auto scene = stage(w, o.reach, faults_at(*r.evidence, share), random);
             if (!scene) continue;
             scene->weight = 1.0 / static_cast<double>(sizes);
             scenes.push_back(std::move(*scene));

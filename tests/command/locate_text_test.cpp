@@ -44,8 +44,8 @@ TEST_CASE("a narrowed verdict says what to measure to tell the suspects apart") 
     l.suspects[1].probability = 0.44;
     l.group = {0, 1};
     CHECK(verdict(l) ==
-          "Two suspects fit these readings about equally well: pump ground: high resistance (55 %); "
-          "feed: high resistance (44 %). Measure next, in state run: voltage, red on "
+          "Two suspects read alike here: pump ground: high resistance (55 %); feed: high resistance (44 %). "
+          "To tell them apart, measure, in state run: voltage, red on "
           "\"battery +\", black on \"pump +\".");
     l.suspects[1].probability = 0.2;
     CHECK(has(verdict(l), "Two suspects are left by these readings:"));
@@ -74,10 +74,11 @@ TEST_CASE("contradictory readings are not made into a fault") {
     l.readings[1].suspect_reading = true;
     l.readings[1].likely = "clamp on backwards";
     l.next.clear();
-    CHECK(verdict(l) ==
-          "These readings contradict one another or this drawing: no single fault explains them. The "
-          "nearest: something not in this drawing (90 %). Take reading 2 (current through \"bilge "
-          "pump\") again: it looks wrong (clamp on backwards).");
+    CHECK(
+        verdict(l) ==
+        "These readings contradict one another or this drawing: neither one fault nor two explain them. The "
+        "nearest: something not in this drawing (90 %). Take reading 2 (current through \"bilge "
+        "pump\") again: it looks wrong (clamp on backwards).");
     CHECK(has(shown(l, 120), "looks wrong: clamp on backwards"));
 }
 

@@ -75,6 +75,7 @@ Json json_of(const Circuit& c, const Suspect& s) {
     for (const FoundFault& f : s.faults) faults.push_back(json_of(c, f));
     Json json{{"probability", s.probability}, {"faults", std::move(faults)}, {"misfit", s.misfit}};
     if (s.unmodelled) json["unmodelled"] = true;
+    if (s.unseen) json["unseen"] = true;
     return json;
 }
 

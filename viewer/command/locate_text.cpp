@@ -72,24 +72,35 @@ void Text::suspects() {
                      {"what", false, true, 0},
                      {"size", true, false, 0},
                      {"90 % between", false, false, 1}};
-    double rest = 0;
-    int untold = 0;
+    double rest = 0, unseen = 0;
+    int untold = 0, not_looked_at = 0;
     for (std::size_t k = 0; k < location.suspects.size(); ++k) {
         const Suspect& s = location.suspects[k];
+        if (s.unseen && k > 0) {
+            unseen += s.probability;
+            ++not_looked_at;
+            continue;
+        }
         if (k >= most_suspects || (k > 0 && s.probability < worth_a_line)) {
             rest += s.probability;
             ++untold;
             continue;
         }
         std::string size, between;
-        if (s.faults.size() == 1) {
-            const FoundFault& f = s.faults[0];
-            size = size_text(f.kind, f.value);
-            if (!size.empty()) between = size_text(f.kind, f.low) + " and " + size_text(f.kind, f.high);
+        for (const FoundFault& f : s.faults) { // of two, each in its order
+            const std::string one = size_text(f.kind, f.value);
+            if (one.empty()) continue;
+            size += (size.empty() ? "" : "; ") + one;
+            between += fmt::format("{}{} and {}", between.empty() ? "" : "; ", size_text(f.kind, f.low),
+                                   size_text(f.kind, f.high));
         }
         table.add({std::to_string(k + 1), percent(s.probability), suspect_name(circuit(), s), size, between});
     }
     out += draw(table, columns);
+    if (not_looked_at > 0 && unseen >= worth_a_line)
+        paragraph(fmt::format("{} faults that would change none of these readings, together {}",
+                              not_looked_at, percent(unseen)),
+                  2, 2);
     if (untold > 0) paragraph(fmt::format("{} more, together {}", untold, percent(rest)), 2, 2);
 }
 

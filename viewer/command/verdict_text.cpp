@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <set>
 
 #include <fmt/format.h>
@@ -47,7 +48,9 @@ double on_the_part_of(const Location& l, const Suspect& suspect) {
     if (suspect.faults.size() != 1) return suspect.probability;
     double total = 0;
     for (const Suspect& s : l.suspects)
-        if (s.faults.size() == 1 && s.faults[0].part == suspect.faults[0].part) total += s.probability;
+        if (std::any_of(s.faults.begin(), s.faults.end(),
+                        [&](const FoundFault& f) { return f.part == suspect.faults[0].part; }))
+            total += s.probability;
     return total;
 }
 
@@ -78,6 +81,19 @@ std::string doubted_readings(const Readings& r, const Location& l) {
                             check.likely.empty() ? "" : " (" + check.likely + ")");
     }
     return text;
+}
+
+/// Which readings don't go with the nearest explanation, apart from those told to be taken again.
+std::string clashing_readings(const Readings& r, const Location& l) {
+    constexpr double far = 3; // standard deviations
+    std::string text;
+    for (const ReadingCheck& check : l.readings) {
+        if (check.suspect_reading || !(std::abs(check.deviation) > far)) continue;
+        const Reading& reading = r.readings[static_cast<std::size_t>(check.index)];
+        text += fmt::format("{} {} ({})", text.empty() ? " Out of line with the rest: reading" : ",",
+                            check.index + 1, what_was_read(r.circuit, reading));
+    }
+    return text.empty() ? text : text + ".";
 }
 
 } // namespace
@@ -111,12 +127,12 @@ std::string verdict_text(const Readings& readings, const Location& l) {
                                list_of(c, l, left));
         else
             text = fmt::format("{} suspects {}: {}.", number_word(left.size()),
-                               alike(l, left) ? "fit these readings about equally well"
-                                              : "are left by these readings",
+                               alike(l, left) ? "read alike here" : "are left by these readings",
                                list_of(c, l, left));
         if (!l.next.empty()) {
             const NextReading& n = l.next.front();
-            text += fmt::format(" Measure next, in state {}: {}.",
+            text += fmt::format(" {}, in state {}: {}.",
+                                left.size() > 1 ? "To tell them apart, measure" : "Measure next",
                                 c.states[static_cast<std::size_t>(n.state)].name,
                                 what_is_read(c, n.quantity, n.red, n.black, n.through));
         } else if (left.size() > 1) {
@@ -125,9 +141,11 @@ std::string verdict_text(const Readings& readings, const Location& l) {
         break;
     }
     case Verdict::contradictory:
-        text = "These readings contradict one another or this drawing: no single fault explains them.";
+        text = "These readings contradict one another or this drawing: neither one fault nor two explain "
+               "them.";
         if (!first.faults.empty() || first.unmodelled)
             text += fmt::format(" The nearest: {} ({}).", suspect_name(c, first), percent(first.probability));
+        text += clashing_readings(readings, l);
         break;
     }
     return text + doubted_readings(readings, l);

@@ -1,0 +1,88 @@
+#include "solver/locate/ceiling.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <numeric>
+#include <vector>
+
+#include <Eigen/Cholesky>
+
+namespace lostvolts {
+namespace {
+
+constexpr std::size_t most_paired = 10;
+constexpr double still = 1e-3; // standard deviations, squared
+const double log_2pi = std::log(2 * std::numbers::pi);
+
+/// Leads swapped: how far −y lies from the prediction, three deviations forgiven.
+double as_swapped(double value, double mean, double variance) {
+    const double off = std::max(std::abs(value + mean) - 3 * std::sqrt(variance), 0.0);
+    return std::log(blunder_share * swapped_share) - 0.5 * off * off / variance;
+}
+
+} // namespace
+
+Inverted inverted(const Measured& measured, const Eigen::MatrixXd& tolerance) {
+    Eigen::MatrixXd c = tolerance;
+    c.diagonal() += measured.variance;
+    const Eigen::LLT<Eigen::MatrixXd> factor(c);
+    return {factor.solve(Eigen::MatrixXd::Identity(c.rows(), c.cols())),
+            2 * factor.matrixLLT().diagonal().array().log().sum()};
+}
+
+double price_of_blunder(const Measured& m, Eigen::Index i, double mean, double variance) {
+    const double broad = std::log(blunder_share / m.span[i]) + 0.5 * (log_2pi + std::log(m.variance[i]));
+    return std::min(std::max(broad, as_swapped(m.value[i], mean, variance)), 0.0);
+}
+
+Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd& mean,
+                     const Eigen::MatrixXd& spread) {
+    const Eigen::Index n = m.value.size();
+    const Eigen::VectorXd r = m.value - mean;
+    const Eigen::MatrixXd across = c.inverse * spread;
+    Eigen::MatrixXd s = spread.transpose() * across;
+    s.diagonal().array() += 1;
+    const Eigen::LLT<Eigen::MatrixXd> small(s);
+    const double log_s = 2 * small.matrixLLT().diagonal().array().log().sum();
+    Eigen::MatrixXd lower = small.matrixL().solve(across.transpose()); // W⁻¹ = C⁻¹ − lowerᵀ·lower
+    const Eigen::VectorXd alpha = c.inverse * r - lower.transpose() * (lower * r);
+    const double square = r.dot(alpha);
+    const Eigen::ArrayXd k = (c.inverse.diagonal() - lower.colwise().squaredNorm().transpose())
+                                 .array()
+                                 .max(1e-12 * c.inverse.diagonal().array());
+    const Eigen::ArrayXd own = alpha.array().square() / k;
+
+    double most = 0; // over no blunder
+    for (Eigen::Index i = 0; i < n; ++i) {
+        const double off = -m.value[i] - (m.value[i] - alpha[i] / k[i]);
+        const double swapped = std::log(blunder_share * swapped_share) - 0.5 * off * off * k[i];
+        const double broad = std::log(blunder_share / m.span[i]) + 0.5 * (log_2pi - std::log(k[i]));
+        most = std::max(most, 0.5 * own[i] + std::max(broad, swapped));
+    }
+    std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
+    std::iota(standing.begin(), standing.end(), Eigen::Index{0});
+    const std::size_t kept = std::min(most_paired, standing.size());
+    std::partial_sort(standing.begin(), standing.begin() + static_cast<std::ptrdiff_t>(kept), standing.end(),
+                      [&](Eigen::Index a, Eigen::Index b) { return own[a] > own[b]; });
+    for (std::size_t a = 0; a < kept; ++a)
+        for (std::size_t b = a + 1; b < kept; ++b) {
+            const Eigen::Index i = standing[a], j = standing[b];
+            const double kij = c.inverse(i, j) - lower.col(i).dot(lower.col(j));
+            const double det = std::max(k[i] * k[j] - kij * kij, 1e-12 * k[i] * k[j]);
+            const double both =
+                (k[j] * alpha[i] * alpha[i] - 2 * kij * alpha[i] * alpha[j] + k[i] * alpha[j] * alpha[j]) /
+                det;
+            most =
+                std::max(most, 0.5 * both + log_2pi - 0.5 * std::log(det) +
+                                   std::log(blunder_share / m.span[i]) + std::log(blunder_share / m.span[j]));
+        }
+    const double none = -0.5 * (static_cast<double>(n) * log_2pi + c.log_determinant + square) +
+                        static_cast<double>(n) * std::log1p(-blunder_share);
+    // A direction along which nothing moves adds nothing.
+    const auto moving = static_cast<double>((s.diagonal().array() > 1 + still).count());
+    const double ways = most > 0 ? std::log(1 + 0.5 * static_cast<double>(n * (n + 1))) : 0;
+    return {none + most + ways + 0.5 * moving, none + most - 0.5 * log_s};
+}
+
+} // namespace lostvolts
