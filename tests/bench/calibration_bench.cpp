@@ -1,9 +1,9 @@
-// Question: does `locate` keep its word? Of the faults given 90 %, are nine in ten right, does a 90 % interval
-// hold the true size nine times in ten, and how many minutes of probing does its own advice save?
+// Question: does `locate` keep its word? Of the faults given 90 %, are nine in ten right, does a 90 %
+// interval hold the true size nine times in ten, and how many minutes of probing does its own advice save?
 //
-// Random harnesses (series, branched, shared ground; 8 to 60 parts), faults by the odds, true part numbers and
-// meters drawn, one to twelve readings by the nonlinear network (tests/locate/random_job.h says how). Nothing
-// is timed; the answers depend on seed and number of jobs alone, not on threads.
+// Random harnesses (series, branched, shared ground; 8 to 60 parts), faults by the odds, true part numbers
+// and meters drawn, one to twelve readings by the nonlinear network (tests/locate/random_job.h says how).
+// Nothing is timed; the answers depend on seed and number of jobs alone, not on threads.
 //
 //   bench_calibration [--jobs N] [--probing N] [--seed S] [--threads T] [--dump FILE]
 #include <cstdio>
@@ -82,8 +82,7 @@ void print_row(const char* name, const std::vector<Judged>& all,
     std::printf("%-22s %6d", name, c.jobs);
     print_share(c.first);
     print_share(c.three);
-    std::printf("  %.3f ± %.3f  %.4f (%.4f)", c.brier, c.brier_error, c.expected_error,
-                c.expected_by_chance);
+    std::printf("  %.3f ± %.3f  %.4f (%.4f)", c.brier, c.brier_error, c.expected_error, c.expected_by_chance);
     print_share(c.sure);
     std::printf(" of %4d (said %4.1f)", c.sure.of, 100 * c.sure_said);
     print_share(c.inside_50);
@@ -149,12 +148,18 @@ std::optional<Options> read_options(int argc, char** argv) {
     for (int k = 1; k + 1 < argc; k += 2) {
         const std::string_view key = argv[k];
         const char* value = argv[k + 1];
-        if (key == "--jobs") o.jobs = std::atoi(value);
-        else if (key == "--probing") o.probing = std::atoi(value);
-        else if (key == "--seed") o.seed = std::strtoull(value, nullptr, 10);
-        else if (key == "--threads") o.threads = std::atoi(value);
-        else if (key == "--dump") o.dump = value;
-        else return std::nullopt;
+        if (key == "--jobs")
+            o.jobs = std::atoi(value);
+        else if (key == "--probing")
+            o.probing = std::atoi(value);
+        else if (key == "--seed")
+            o.seed = std::strtoull(value, nullptr, 10);
+        else if (key == "--threads")
+            o.threads = std::atoi(value);
+        else if (key == "--dump")
+            o.dump = value;
+        else
+            return std::nullopt;
     }
     if (argc % 2 == 0 || o.threads < 1) return std::nullopt;
     return o;

@@ -12,9 +12,9 @@ namespace lostvolts::testing {
 namespace {
 
 constexpr double farthest = 4.5; // standard deviations: 7e-6 of a normal lies beyond
-constexpr std::size_t warming_calls = 20000, calls = 60000;
-constexpr int rounds = 12;
-constexpr double good_enough = 4e-3; // relative error of an evidence
+constexpr std::size_t warming_calls = 20000, calls = 100000;
+constexpr int rounds = 30;
+constexpr double good_enough = 2e-3; // relative error of an evidence
 constexpr double wrong = 0.02, turned = 0.3;
 
 double normal_density(double off, double sigma) {
@@ -84,8 +84,8 @@ Estimate evidence(const BruteCircuit& c, const BruteSuspect& s, gsl_rng* random)
         params.stage = 1; // keep the grid, forget the sums
         params.iterations = 1;
         gsl_monte_vegas_params_set(state.get(), &params);
-        gsl_monte_vegas_integrate(&f, low.data(), high.data(), dimensions, calls, random, state.get(),
-                                  &value, &error);
+        gsl_monte_vegas_integrate(&f, low.data(), high.data(), dimensions, calls, random, state.get(), &value,
+                                  &error);
         sum += value;
         squares += value * value;
         const double mean = sum / k;

@@ -28,8 +28,8 @@ struct BruteSuspect {
 };
 
 struct BruteCircuit {
-    Numbers numbers;                   ///< nominal
-    Numbers shares;                    ///< standard deviation of each as a share of its value
+    Numbers numbers;                    ///< nominal
+    Numbers shares;                     ///< standard deviation of each as a share of its value
     std::vector<BruteSuspect> suspects; ///< healthy first
     std::vector<BruteReading> readings;
     /// What ideal instruments show with these numbers.

@@ -28,8 +28,9 @@ void judge_size(const RandomJob& job, Judged& out) {
     Evidence e = try_sizes(*weighing, {{*job.range}, 0});
     refine(*weighing, e, best_of(e).log_likelihood);
     const FaultRange& range = *job.range;
-    const double place = range.logarithmic() ? std::log(job.size / range.low) / std::log(range.high / range.low)
-                                             : (job.size - range.low) / (range.high - range.low);
+    const double place = range.logarithmic()
+                             ? std::log(job.size / range.low) / std::log(range.high / range.low)
+                             : (job.size - range.low) / (range.high - range.low);
     double low = 0, high = 1; // the share below `place`, by halving
     while (high - low > 1e-6) {
         const double middle = (low + high) / 2;

@@ -19,10 +19,10 @@ struct Judged {
     double first = 0;              ///< probability of the first suspect
     bool right = false;            ///< the first suspect is the truth: part and kind
     bool among_three = false;
-    double of_truth = 0;    ///< probability given to the truth
-    double of_part = 0;     ///< … to any fault of the true part
-    double unmodelled = 0;  ///< … to something not modelled
-    double brier = 0;       ///< sum over the suspects of (probability − truth)², 0 … 2
+    double of_truth = 0;   ///< probability given to the truth
+    double of_part = 0;    ///< … to any fault of the true part
+    double unmodelled = 0; ///< … to something not modelled
+    double brier = 0;      ///< sum over the suspects of (probability − truth)², 0 … 2
     Verdict verdict = Verdict::narrowed;
     std::optional<double> below; ///< share of the posterior over size that lies below the true size
     double width = 0;            ///< of its 90 % interval, as a share of the fault's range
@@ -46,12 +46,12 @@ struct Calibration {
     int jobs = 0;
     Share first, three;
     double brier = 0, brier_error = 0;
-    std::vector<Bin> bins; ///< of the first suspect's probability, ten of equal width
-    double expected_error = 0; ///< expected calibration error, over those bins
+    std::vector<Bin> bins;         ///< of the first suspect's probability, ten of equal width
+    double expected_error = 0;     ///< expected calibration error, over those bins
     double expected_by_chance = 0; ///< what it would be, on average, for probabilities that are exactly right
-    Share sure;                ///< first suspects with 95 % or more that are right
-    double sure_said = 0;      ///< their mean probability
-    Share inside_50, inside_90;             ///< true sizes inside the intervals
+    Share sure;                    ///< first suspects with 95 % or more that are right
+    double sure_said = 0;          ///< their mean probability
+    Share inside_50, inside_90;    ///< true sizes inside the intervals
     Share narrowed_inside_50, narrowed_inside_90; ///< where the readings left less than half of the range
 };
 Calibration calibration_of(const std::vector<const Judged*>& judged);

@@ -142,8 +142,7 @@ Weighing weighing_of(const Network& network, const Readings& job) {
 
 /// The circuit's own weighing without a reading: currents and volts when healthy, and so the faults' ranges.
 struct Drawing {
-    explicit Drawing(const Circuit& circuit)
-        : network(analyse(std::make_shared<const Circuit>(circuit))) {
+    explicit Drawing(const Circuit& circuit) : network(analyse(std::make_shared<const Circuit>(circuit))) {
         job.circuit = circuit;
         healthy = weighing_of(network, job);
     }
@@ -255,8 +254,7 @@ RandomJob random_job(Random& random, const JobRequest& request) {
             if (reading) job.readings.push_back(*reading), ++k;
         }
         if (!works) continue;
-        if (request.blunders != Blunders::none)
-            blunder(random, request, drawing.healthy, machine, out);
+        if (request.blunders != Blunders::none) blunder(random, request, drawing.healthy, machine, out);
         return out;
     }
 }

@@ -2,11 +2,11 @@
 // parts, somebody's meters and what they showed.
 //
 // Nothing is linearised and nothing is taken from the likelihood that is being judged. The truth is drawn as
-// the documents say (solver/locate/suspects.h, solver/parts/fault.h): healthy or not modelled by their shares,
-// else a fault by the odds, its size even over its range. Every number of every part strays as a normal with
-// half its tolerance (DEVELOPERS.md, Tolerances), never below a twentieth of its value. The readings are the
-// nonlinear network's with those numbers, a meter's error evenly likely throughout its accuracy, rounded to
-// its last digit.
+// the documents say (solver/locate/suspects.h, solver/parts/fault.h): healthy or not modelled by their
+// shares, else a fault by the odds, its size even over its range. Every number of every part strays as a
+// normal with half its tolerance (DEVELOPERS.md, Tolerances), never below a twentieth of its value. The
+// readings are the nonlinear network's with those numbers, a meter's error evenly likely throughout its
+// accuracy, rounded to its last digit.
 #pragma once
 
 #include <optional>

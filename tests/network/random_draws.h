@@ -1,5 +1,5 @@
-// What every random circuit, fault and reading is drawn with: the same seed gives the same on any machine with
-// this standard library.
+// What every random circuit, fault and reading is drawn with: the same seed gives the same on any machine
+// with this standard library.
 #pragma once
 
 #include <cmath>

@@ -125,7 +125,8 @@ class Maker {
     void one_loop() {
         const Load load = this->load();
         const bool with_relay = below(r_, 2) == 0;
-        const int chain = std::clamp(std::min(size_, longest_loop) - 2 - (with_relay ? 3 : 0), 3, longest_loop);
+        const int chain =
+            std::clamp(std::min(size_, longest_loop) - 2 - (with_relay ? 3 : 0), 3, longest_loop);
         const int back = std::max(1, chain / 3);
         const std::string at = feed("battery +", chain - back, load.amps, with_relay);
         const std::string after = numbered("return");
@@ -179,7 +180,8 @@ class Maker {
             ++held;
             new_state("held " + std::to_string(held)).locked.push_back(p);
         }
-        new_state("unplugged").removed.push_back(loads[static_cast<std::size_t>(below(r_, static_cast<int>(loads.size())))]);
+        new_state("unplugged")
+            .removed.push_back(loads[static_cast<std::size_t>(below(r_, static_cast<int>(loads.size())))]);
         if (relay_ != none) new_state("bridged").bridged.push_back(relay_);
         const std::vector<PartId> closed = c.states.front().closed; // switches, the coil's among them
         if (closed.size() > 1) {
