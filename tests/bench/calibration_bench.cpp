@@ -6,6 +6,8 @@
 // Nothing is timed; the answers depend on seed and number of jobs alone, not on threads.
 //
 //   bench_calibration [--jobs N] [--probing N] [--seed S] [--threads T] [--dump FILE]
+#include <array>
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
@@ -14,6 +16,7 @@
 #include <thread>
 
 #include "tests/bench/conditions.h"
+#include "tests/bench/technician.h"
 #include "tests/locate/calibration.h"
 
 using namespace lostvolts;
@@ -52,14 +55,24 @@ JobRequest request_for(Random& r, int number) {
     return q;
 }
 
+enum class Truths { as_believed, in_the_drawing, not_modelled };
+
+Truth truth_of(Random& r, Truths truths) {
+    if (truths == Truths::not_modelled) return Truth::unmodelled;
+    Truth truth = random_truth(r);
+    while (truths == Truths::in_the_drawing && truth == Truth::unmodelled) truth = random_truth(r);
+    return truth;
+}
+
 std::vector<Judged> judge_jobs(const Options& o, int jobs, std::uint64_t stream, Blunders blunders,
-                               std::optional<Truth> truth) {
+                               Truths truths, MeterErrors errors = MeterErrors::even) {
     std::vector<Judged> all(static_cast<std::size_t>(jobs));
     share_out(jobs, o.threads, [&](int k) {
         Random r = generator(o.seed + stream, k);
         JobRequest q = request_for(r, k);
         q.blunders = blunders;
-        q.truth = truth ? *truth : random_truth(r);
+        q.errors = errors;
+        q.truth = truth_of(r, truths);
         all[static_cast<std::size_t>(k)] = judge(random_job(r, q), q.family);
     });
     return all;
@@ -114,6 +127,7 @@ void print_bins(const std::vector<Judged>& all) {
 void print_table(const char* title, const std::vector<Judged>& all) {
     print_head(title);
     print_row("all", all, [](const Judged&) { return true; });
+    print_row("in the drawing", all, [](const Judged& j) { return j.truth != Truth::unmodelled; });
     for (const Family f : families)
         print_row(std::string(name_of(f)).c_str(), all, [f](const Judged& j) { return j.family == f; });
     print_row("1 to 3 readings", all, [](const Judged& j) { return j.readings <= 3; });
@@ -126,6 +140,55 @@ void print_table(const char* title, const std::vector<Judged>& all) {
     for (const std::string_view kind : fault_names())
         print_row(std::string(kind).c_str(), all,
                   [&](const Judged& j) { return j.kind && name_of(*j.kind) == kind; });
+}
+
+/// What the searches of one way of probing took.
+struct Tally {
+    int settled = 0, right = 0, jobs = 0;
+    double minutes = 0, squares = 0, readings = 0;
+
+    void count(const Search& s) {
+        ++jobs;
+        settled += s.settled, right += s.right;
+        minutes += s.minutes, squares += s.minutes * s.minutes;
+        readings += s.readings;
+    }
+    double mean() const { return minutes / jobs; }
+    double error() const { return std::sqrt((squares / jobs - mean() * mean()) / jobs); }
+};
+
+void compare_probing(const Options& o) {
+    constexpr std::array ways{Probing::advice, Probing::half_split, Probing::random};
+    constexpr std::array names{"the program's advice", "half-split", "random probing"};
+    std::vector<std::array<Search, 3>> all(static_cast<std::size_t>(o.probing));
+    share_out(o.probing, o.threads, [&](int k) {
+        Random r = generator(o.seed + 9, k);
+        const Family family = families[static_cast<std::size_t>(k) % families.size()];
+        const Complaint complaint = random_complaint(r, family, 8 + below(r, 25));
+        const std::uint64_t seed = r();
+        for (std::size_t w = 0; w < ways.size(); ++w)
+            all[static_cast<std::size_t>(k)][w] = search(complaint, ways[w], seed);
+    });
+    std::printf(
+        "\nProbing until a suspect, or a group that no reading could split, has 95 %%: %d complaints\n"
+        "%-16s %-22s %15s %17s %12s %14s %22s\n",
+        o.probing, "", "", "minutes, mean", "minutes to half-", "readings", "settled", "right where settled");
+    for (std::size_t f = 0; f <= families.size(); ++f) {
+        std::array<Tally, 3> tally;
+        for (std::size_t k = 0; k < all.size(); ++k)
+            if (f == families.size() || k % families.size() == f)
+                for (std::size_t w = 0; w < ways.size(); ++w) tally[w].count(all[k][w]);
+        for (std::size_t w = 0; w < ways.size(); ++w) {
+            const Tally& t = tally[w];
+            const Share settled = share_of(t.settled, t.jobs), right = share_of(t.right, t.settled);
+            std::printf("%-16s %-22s %8.1f ± %4.1f %17.2f %12.1f   %5.1f ± %3.1f %%  %5.1f ± %3.1f %%\n",
+                        w > 0                  ? ""
+                        : f == families.size() ? "all"
+                                               : std::string(name_of(families[f])).c_str(),
+                        names[w], t.mean(), t.error(), t.mean() / tally[1].mean(), t.readings / t.jobs,
+                        100 * settled.share, 100 * settled.error, 100 * right.share, 100 * right.error);
+        }
+    }
 }
 
 void dump(const std::string& path, const std::vector<Judged>& all) {
@@ -177,8 +240,21 @@ int main(int argc, char** argv) {
     const Options& o = *options;
     std::printf("%s\nseed %llu, %d jobs\n", bench::conditions().c_str(),
                 static_cast<unsigned long long>(o.seed), o.jobs);
-    const auto all = judge_jobs(o, o.jobs, 0, Blunders::as_modelled, std::nullopt);
+    const auto all = judge_jobs(o, o.jobs, 0, Blunders::as_modelled, Truths::as_believed);
     print_table("As modelled: blunders by the model's share, swapped leads and values out of the blue", all);
     print_bins(all);
     if (!o.dump.empty()) dump(o.dump, all);
+
+    const int third = o.jobs / 3; // tables beside the main one
+    print_table("Every truth in the drawing (healthy or one of its faults), no blunder",
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing));
+    print_table("The same with meter errors normal instead of evenly likely",
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::normal));
+    print_table("Readings written down for another state, by the model's share of blunders",
+                judge_jobs(o, third, 2, Blunders::wrong_state, Truths::in_the_drawing));
+    print_table("A clamp not set to zero in one job of five",
+                judge_jobs(o, third, 3, Blunders::zero, Truths::in_the_drawing));
+    print_table("Not modelled: a leak between two points, or an end on the wrong point",
+                judge_jobs(o, third / 2, 4, Blunders::none, Truths::not_modelled));
+    if (o.probing > 0) compare_probing(o);
 }

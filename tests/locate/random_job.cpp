@@ -86,11 +86,6 @@ Reading place_reading(Random& r, const Readings& job) {
     return reading;
 }
 
-bool same_place(const Reading& a, const Reading& b) {
-    return a.state == b.state && a.quantity == b.quantity && a.through == b.through &&
-           ((a.red == b.red && a.black == b.black) || (a.red == b.black && a.black == b.red));
-}
-
 double rounded(double value, double resolution) { return std::round(value / resolution) * resolution; }
 
 /// Anything within the instrument's span, as the likelihood's header has it; the widths are documented there
@@ -209,12 +204,20 @@ std::vector<Meter> random_meters(Random& r) {
     return meters;
 }
 
-std::optional<Reading> take(Machine& machine, const Readings& job, Reading where, Random& r) {
+bool same_place(const Reading& a, const Reading& b) {
+    return a.state == b.state && a.quantity == b.quantity && a.through == b.through &&
+           ((a.red == b.red && a.black == b.black) || (a.red == b.black && a.black == b.red));
+}
+
+std::optional<Reading> take(Machine& machine, const Readings& job, Reading where, Random& r,
+                            MeterErrors errors) {
     const auto exact = machine.show(where.state, probe_of(job, where));
     if (!exact) return std::nullopt;
     const Meter& meter = job.meters[static_cast<std::size_t>(where.meter)];
     const double half = meter.accuracy.share * std::abs(*exact) + meter.accuracy.counts * where.resolution;
-    where.value = rounded(*exact + uniform(r, -half, half), where.resolution);
+    const double error =
+        errors == MeterErrors::even ? uniform(r, -half, half) : normal(r) * half / std::sqrt(3.0);
+    where.value = rounded(*exact + error, where.resolution);
     return where;
 }
 
@@ -249,7 +252,7 @@ RandomJob random_job(Random& random, const JobRequest& request) {
             if (std::any_of(job.readings.begin(), job.readings.end(),
                             [&](const Reading& r) { return same_place(r, where); }))
                 continue;
-            const auto reading = take(machine, job, where, random);
+            const auto reading = take(machine, job, where, random, request.errors);
             works = reading.has_value();
             if (reading) job.readings.push_back(*reading), ++k;
         }

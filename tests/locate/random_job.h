@@ -29,12 +29,19 @@ enum class Blunders {
     zero,        ///< a clamp in one job of five was not set to zero: all its readings are off alike
 };
 
+/// How a meter errs within its accuracy.
+enum class MeterErrors {
+    even,   ///< anything within is as likely, as the documents take it
+    normal, ///< normal with the same standard deviation: what the likelihood makes of it
+};
+
 struct JobRequest {
     Family family = Family::series;
     int size = 20;
     int readings = 6;
     Truth truth = Truth::fault;
     Blunders blunders = Blunders::as_modelled;
+    MeterErrors errors = MeterErrors::even;
 };
 
 /// A machine with its true numbers: what any instrument shows on it.
@@ -78,7 +85,11 @@ RandomJob random_job(Random& random, const JobRequest& request);
 Truth random_truth(Random& random);
 
 /// Takes one reading: meter error and rounding, no blunder. Nothing when the state has no working point.
-std::optional<Reading> take(Machine& machine, const Readings& job, Reading where, Random& random);
+std::optional<Reading> take(Machine& machine, const Readings& job, Reading where, Random& random,
+                            MeterErrors errors = MeterErrors::even);
+
+/// The same instrument on the same place in the same state, leads either way.
+bool same_place(const Reading& a, const Reading& b);
 
 /// The meters of one person: a multimeter, a clamp and a tachometer of some accuracy.
 std::vector<Meter> random_meters(Random& random);
