@@ -69,6 +69,15 @@ Judged judge(const RandomJob& job, Family family) {
         if (job.range && !s.faults.empty() && s.faults.front().part == job.range->part)
             out.of_part += s.probability;
     }
+    double squares = 0, mean = 0, mean_square = 0;
+    for (const Suspect& s : found->suspects) squares += s.probability * s.probability;
+    for (const Suspect& s : found->suspects) { // were this one the truth
+        const double brier = squares - 2 * s.probability + 1;
+        mean += s.probability * brier;
+        mean_square += s.probability * brier * brier;
+    }
+    out.brier_if_right = mean;
+    out.brier_variance = std::max(mean_square - mean * mean, 0.0);
     if (job.range && job.range->sized()) judge_size(job, out);
     return out;
 }

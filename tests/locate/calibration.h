@@ -23,6 +23,7 @@ struct Judged {
     double of_part = 0;    ///< … to any fault of the true part
     double unmodelled = 0; ///< … to something not modelled
     double brier = 0;      ///< sum over the suspects of (probability − truth)², 0 … 2
+    double brier_if_right = 0, brier_variance = 0; ///< what that is if the probabilities are exactly right
     Verdict verdict = Verdict::narrowed;
     std::optional<double> below; ///< share of the posterior over size that lies below the true size
     double width = 0;            ///< of its 90 % interval, as a share of the fault's range
