@@ -12,9 +12,10 @@ namespace lostvolts::testing {
 namespace {
 
 constexpr double farthest = 4.5; // standard deviations: 7e-6 of a normal lies beyond
-constexpr std::size_t warming_calls = 20000, calls = 100000;
-constexpr int rounds = 30;
-constexpr double good_enough = 2e-3; // relative error of an evidence
+constexpr std::size_t warming_calls = 20000, calls = 50000;
+constexpr int rounds = 16;
+constexpr double good_enough = 3e-3; // error of an evidence, relative
+constexpr double no_matter = 5e-4;   // … and of a probability
 constexpr double wrong = 0.02, turned = 0.3;
 
 double normal_density(double off, double sigma) {
@@ -61,7 +62,8 @@ struct Estimate {
     double value = 0, error = 0;
 };
 
-Estimate evidence(const BruteCircuit& c, const BruteSuspect& s, gsl_rng* random) {
+/// Until the error is good enough, or below `least`, where it no longer matters.
+Estimate evidence(const BruteCircuit& c, const BruteSuspect& s, double least, gsl_rng* random) {
     Integrand in{&c, &s, {}, s.high > s.low, {}};
     Numbers faulty = c.numbers;
     s.put(faulty, s.high);
@@ -90,7 +92,7 @@ Estimate evidence(const BruteCircuit& c, const BruteSuspect& s, gsl_rng* random)
         squares += value * value;
         const double mean = sum / k;
         error = k > 1 ? std::sqrt(std::max(squares / k - mean * mean, 0.0) / (k - 1)) : mean;
-        if (k >= 3 && error < good_enough * mean) return {mean, error};
+        if (k >= 3 && error < std::max(good_enough * mean, least)) return {mean, error};
     }
     return {sum / rounds, error};
 }
@@ -106,7 +108,7 @@ BrutePosterior brute_force(const BruteCircuit& c, unsigned long seed) {
     double total = 0;
     for (const BruteSuspect& s : c.suspects) {
         const double prior = s.kind.empty() ? 0.10 : 0.88 * s.odds / odds;
-        const Estimate e = evidence(c, s, random.get());
+        const Estimate e = evidence(c, s, no_matter * total / prior, random.get());
         weight.push_back({prior * e.value, prior * e.error});
         total += weight.back().value;
     }
