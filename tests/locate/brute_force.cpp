@@ -117,9 +117,13 @@ BrutePosterior brute_force(const BruteCircuit& c, unsigned long seed) {
     weight.push_back({broad, 0});
     total += broad;
     BrutePosterior out;
+    double spread = 0; // sum of all weights' variances, as shares
+    for (const Estimate& w : weight) spread += std::pow(w.error / total, 2);
     for (const Estimate& w : weight) {
-        out.probability.push_back(w.value / total);
-        out.worst_error = std::max(out.worst_error, w.error / total);
+        const double p = w.value / total, own = w.error / total;
+        out.probability.push_back(p);
+        out.worst_error =
+            std::max(out.worst_error, std::sqrt(std::pow((1 - p) * own, 2) + p * p * (spread - own * own)));
     }
     return out;
 }
