@@ -145,12 +145,13 @@ void print_table(const char* title, const std::vector<Judged>& all) {
 /// What the searches of one way of probing took.
 struct Tally {
     int settled = 0, right = 0, jobs = 0;
-    double minutes = 0, squares = 0, readings = 0;
+    double minutes = 0, squares = 0, chosen = 0, readings = 0;
 
     void count(const Search& s) {
         ++jobs;
         settled += s.settled, right += s.right;
         minutes += s.minutes, squares += s.minutes * s.minutes;
+        chosen += s.chosen_minutes;
         readings += s.readings;
     }
     double mean() const { return minutes / jobs; }
@@ -171,8 +172,9 @@ void compare_probing(const Options& o) {
     });
     std::printf(
         "\nProbing until a suspect, or a group that no reading could split, has 95 %%: %d complaints\n"
-        "%-16s %-22s %15s %17s %12s %14s %22s\n",
-        o.probing, "", "", "minutes, mean", "minutes to half-", "readings", "settled", "right where settled");
+        "%-16s %-22s %15s %15s %14s %10s %14s %22s\n",
+        o.probing, "", "", "minutes, mean", "to half-split's", "after the 1st", "readings", "settled",
+        "right where settled");
     for (std::size_t f = 0; f <= families.size(); ++f) {
         std::array<Tally, 3> tally;
         for (std::size_t k = 0; k < all.size(); ++k)
@@ -181,12 +183,14 @@ void compare_probing(const Options& o) {
         for (std::size_t w = 0; w < ways.size(); ++w) {
             const Tally& t = tally[w];
             const Share settled = share_of(t.settled, t.jobs), right = share_of(t.right, t.settled);
-            std::printf("%-16s %-22s %8.1f ± %4.1f %17.2f %12.1f   %5.1f ± %3.1f %%  %5.1f ± %3.1f %%\n",
-                        w > 0                  ? ""
-                        : f == families.size() ? "all"
-                                               : std::string(name_of(families[f])).c_str(),
-                        names[w], t.mean(), t.error(), t.mean() / tally[1].mean(), t.readings / t.jobs,
-                        100 * settled.share, 100 * settled.error, 100 * right.share, 100 * right.error);
+            std::printf(
+                "%-16s %-22s %8.1f ± %4.1f %15.2f %14.2f %10.1f   %5.1f ± %3.1f %%  %5.1f ± %3.1f %%\n",
+                w > 0                  ? ""
+                : f == families.size() ? "all"
+                                       : std::string(name_of(families[f])).c_str(),
+                names[w], t.mean(), t.error(), t.mean() / tally[1].mean(), t.chosen / tally[1].chosen,
+                t.readings / t.jobs, 100 * settled.share, 100 * settled.error, 100 * right.share,
+                100 * right.error);
         }
     }
 }

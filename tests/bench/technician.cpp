@@ -282,7 +282,9 @@ Search search(const Complaint& complaint, Probing probing, std::uint64_t seed) {
     while (next && out.readings < most_readings) {
         const auto shown = take(machine, job, *next, random);
         if (!shown) break;
-        out.minutes += minutes_of(job, *next);
+        const double minutes = minutes_of(job, *next);
+        out.minutes += minutes;
+        if (out.readings > 0) out.chosen_minutes += minutes;
         job.readings.push_back(*shown);
         ++out.readings;
         const auto found = locate(job);

@@ -32,7 +32,8 @@ struct Search {
     bool settled = false; ///< 95 % reached
     bool right = false;   ///< … and the truth is that suspect, or in that group
     int readings = 0;
-    double minutes = 0;
+    double minutes = 0;        ///< all of them
+    double chosen_minutes = 0; ///< those after the first reading, which is given
 };
 /// Every search starts with the volts across the load complained of.
 Search search(const Complaint& complaint, Probing probing, std::uint64_t seed);
