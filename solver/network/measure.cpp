@@ -5,9 +5,16 @@
 namespace lostvolts {
 namespace {
 
+/// A tachometer shows nothing of the crawl of a motor that its friction holds.
+bool shows_no_speed(const Setup& setup, const Operating& at, PartId part) {
+    const auto p = static_cast<std::size_t>(part);
+    return stands_still(std::get<Motor<>>(setup.parts[p]), at.own[p][1]);
+}
+
 /// Slope of a motor's speed against the volts across it, at the working point.
 double speed_slope(const Network& n, const Setup& setup, const Operating& at, PartId part) {
     const auto p = static_cast<std::size_t>(part);
+    if (shows_no_speed(setup, at, part)) return 0;
     return line_at(setup.parts[p], at.across(n.branches[p]), at.own[p]).own_slope[1];
 }
 
@@ -47,7 +54,9 @@ double value_of(const Network& n, const Setup& setup, const Operating& at, const
     if (probe.kind == ProbeKind::contact)
         return pulled_in(setup, at, static_cast<std::size_t>(probe.through)) ? 1 : 0;
     if (probe.kind == ProbeKind::current) return at.branch_amps[static_cast<std::size_t>(probe.through)];
-    if (probe.kind == ProbeKind::speed) return at.own[static_cast<std::size_t>(probe.through)][1];
+    if (probe.kind == ProbeKind::speed)
+        return shows_no_speed(setup, at, probe.through) ? 0
+                                                        : at.own[static_cast<std::size_t>(probe.through)][1];
     return apart(probe, sections) ? 0 : at.volts(n, probe.red) - at.volts(n, probe.black);
 }
 
@@ -168,7 +177,9 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
     const auto direct = [&](std::size_t p, std::size_t first, const NumberSlopes& s) {
         for (const std::size_t r : on_part) {
             if (static_cast<std::size_t>(probes[r].through) != p) continue;
-            const auto& own = probes[r].kind == ProbeKind::speed ? s.own[1] : s.amps;
+            const bool speed = probes[r].kind == ProbeKind::speed;
+            if (speed && shows_no_speed(setup, at, probes[r].through)) continue;
+            const auto& own = speed ? s.own[1] : s.amps;
             for (std::size_t j = 0; j < static_cast<std::size_t>(s.count); ++j)
                 slopes[(first + j) * columns + r] += own[j];
         }

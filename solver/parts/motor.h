@@ -12,6 +12,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 
 #include "solver/parts/entry.h"
 #include "solver/parts/equation.h"
@@ -30,6 +31,8 @@ struct MotorSettings {
     bool locked = false;
     int bars = 0; ///< commutator bars, 0: not told
 };
+
+inline constexpr double standstill_share = 1e-3; ///< of the load's speed: sgn is a straight line below
 
 template <class P = double> struct Motor {
     static constexpr std::string_view kind = "motor";
@@ -67,7 +70,7 @@ constexpr auto balance(const Motor<P>& m, Voltage<S> v, const std::tuple<Current
     const auto& [i, w] = own;
     using T = Mixed<P, S>;
     const MotorSettings& set = m.settings;
-    const double standstill = 1e-3 * si(set.load_speed);
+    const double standstill = standstill_share * si(set.load_speed);
     const Ratio<S> turning(soft_sign(si(w), standstill));
     const Ratio<S> conducting(soft_sign(si(i), si(set.brush_knee)));
     const S pace = magnitude(si(w)) / si(set.load_speed);
@@ -90,7 +93,14 @@ inline int region(const Motor<>& m, double, const std::tuple<double, double>& ow
     const auto side = [](double x, double width) { return x >= width ? 2 : x <= -width ? 0 : 1; };
     const double knee = si(m.settings.brush_knee);
     const int brush = si(m.brush_drop) > 0 ? side(std::get<0>(own), knee) : 1;
-    return 3 * side(std::get<1>(own), 1e-3 * si(m.settings.load_speed)) + brush;
+    return 3 * side(std::get<1>(own), standstill_share * si(m.settings.load_speed)) + brush;
+}
+
+/// Held by friction: the crawl that the straight stretch of its sign leaves is the equation's, not the
+/// shaft's.
+inline bool stands_still(const Motor<>& m, double speed) {
+    const bool stiff = si(m.friction) > 0 || m.settings.law == LoadLaw::constant;
+    return m.settings.locked || (stiff && std::abs(speed) < standstill_share * si(m.settings.load_speed));
 }
 
 /// Where the solver starts a motor: turning as its nameplate says.

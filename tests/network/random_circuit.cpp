@@ -1,17 +1,7 @@
 #include "tests/network/random_circuit.h"
 
-#include <cmath>
-
 namespace lostvolts::testing {
 namespace {
-
-using Random = std::mt19937_64;
-
-double uniform(Random& r, double low, double high) { return std::uniform_real_distribution<>(low, high)(r); }
-double log_uniform(Random& r, double low, double high) {
-    return low * std::pow(high / low, uniform(r, 0, 1));
-}
-int below(Random& r, int n) { return std::uniform_int_distribution<>(0, n - 1)(r); }
 
 AnyPart feed_part(Random& r) {
     switch (below(r, 6)) {
@@ -46,13 +36,8 @@ AnyPart return_part(Random& r) {
 
 AnyPart load_part(Random& r, double volts) {
     switch (below(r, 8)) {
-    case 0: {
-        Lamp<> lamp;
-        const double watts = log_uniform(r, 3, 60);
-        lamp.settings.rated = from_si<Voltage<>>(volts);
-        lamp.resistance = from_si<Resistance<>>(volts * volts / watts);
-        return lamp;
-    }
+    case 0:
+        return random_lamp(r, volts);
     case 1:
         return conductor<Heater<>>(log_uniform(r, 1, 20));
     case 2:
@@ -66,21 +51,32 @@ AnyPart load_part(Random& r, double volts) {
     }
     case 4:
         return resistor(log_uniform(r, 2, 500));
-    default: {
-        const double run = log_uniform(r, 1, 15);
-        Motor<> m = nameplate_motor(volts, run, run * uniform(r, 2, 6), uniform(r, 800, 6000),
-                                    static_cast<LoadLaw>(below(r, 3)));
-        if (below(r, 3) == 0) {
-            m.brush_drop = from_si<Voltage<>>(uniform(r, 0.2, 1));
-            m.settings.brush_knee = std::min(m.brush_drop / m.winding, 0.5 * m.settings.run_current);
-        }
-        if (below(r, 3) == 0) m.friction = m.load_torque * uniform(r, 0.05, 0.3);
-        return m;
-    }
+    default:
+        return random_motor(r, volts);
     }
 }
 
 } // namespace
+
+Lamp<> random_lamp(Random& r, double volts) {
+    Lamp<> lamp;
+    const double watts = log_uniform(r, 3, 60);
+    lamp.settings.rated = from_si<Voltage<>>(volts);
+    lamp.resistance = from_si<Resistance<>>(volts * volts / watts);
+    return lamp;
+}
+
+Motor<> random_motor(Random& r, double volts) {
+    const double run = log_uniform(r, 1, 15);
+    Motor<> m = nameplate_motor(volts, run, run * uniform(r, 2, 6), uniform(r, 800, 6000),
+                                static_cast<LoadLaw>(below(r, 3)));
+    if (below(r, 3) == 0) {
+        m.brush_drop = from_si<Voltage<>>(uniform(r, 0.2, 1));
+        m.settings.brush_knee = std::min(m.brush_drop / m.winding, 0.5 * m.settings.run_current);
+    }
+    if (below(r, 3) == 0) m.friction = m.load_torque * uniform(r, 0.05, 0.3);
+    return m;
+}
 
 RandomCircuit random_circuit(Random& r, int size, bool with_relays) {
     Builder b;

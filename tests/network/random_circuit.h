@@ -2,10 +2,10 @@
 // relays, loads of every kind, a branching return, now and then a loop, and now and then a fault.
 #pragma once
 
-#include <random>
 #include <vector>
 
 #include "tests/network/builder.h"
+#include "tests/network/random_draws.h"
 
 namespace lostvolts::testing {
 
@@ -15,6 +15,10 @@ struct RandomCircuit {
 };
 
 /// `size` is about how many parts it has; the same generator state gives the same circuit.
-RandomCircuit random_circuit(std::mt19937_64& random, int size, bool with_relays = true);
+RandomCircuit random_circuit(Random& random, int size, bool with_relays = true);
+
+/// Loads of the kind that these circuits have, for a supply of so many volts.
+Lamp<> random_lamp(Random& random, double volts);
+Motor<> random_motor(Random& random, double volts);
 
 } // namespace lostvolts::testing

@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include "solver/circuit/read.h"
+#include "solver/network/measure.h"
 #include "tests/network/worked.h"
 
 using namespace lostvolts;
@@ -40,6 +41,24 @@ TEST_CASE("of two motors with constant loads in series the one that needs more c
     CHECK(w.amps(heavy) == doctest::Approx(w.amps(easy)).epsilon(1e-9));
     CHECK(w.speed(heavy) < 1e-3 * 100); // within the stretch that stands for standstill
     CHECK(w.speed(easy) == doctest::Approx((24 - 5 * 1.01) / 0.1).epsilon(1e-3));
+}
+
+TEST_CASE("a tachometer shows nothing on a motor that its friction holds") {
+    // By hand: 0.1 N·m/A times 12 V / 0.51 ohm is 2.35 N·m, below a load of 3 N·m: the shaft stands. The
+    // straight stretch of the sign would let it crawl at 0.08 rad/s. No number of any part moves it.
+    Builder b;
+    b.add(battery(12, 0.01), "gnd", "+");
+    const PartId motor = b.add(steady_motor(0.5, 0.1, 3), "+", "gnd");
+    const Network n = b.network();
+    Setup setup = set_up(n, 0);
+    Workspace work;
+    Operating at;
+    REQUIRE_FALSE(operate(n, setup, work, at));
+    const Probe tachometer{ProbeKind::speed, none, none, motor, 10e6};
+    std::vector<double> slopes;
+    CHECK(read_probes_with_slopes(n, setup, at, work, std::span(&tachometer, 1), slopes).front() == 0);
+    CHECK(read_probes(n, setup, at, work, std::span(&tachometer, 1)).front() == 0);
+    for (const double slope : slopes) CHECK(slope == 0);
 }
 
 TEST_CASE("a motor with its leads swapped turns backwards at the same speed and current") {

@@ -1,0 +1,104 @@
+// A random job for `locate` with a known answer: a harness, what is wrong with it, the true numbers of its
+// parts, somebody's meters and what they showed.
+//
+// Nothing is linearised and nothing is taken from the likelihood that is being judged. The truth is drawn as
+// the documents say (solver/locate/suspects.h, solver/parts/fault.h): healthy or not modelled by their
+// shares, else a fault by the odds, its size even over its range. Every number of every part strays as a
+// normal with half its tolerance (DEVELOPERS.md, Tolerances), never below a twentieth of its value. The
+// readings are the nonlinear network's with those numbers, a meter's error evenly likely throughout its
+// accuracy, rounded to its last digit.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "solver/locate/readings.h"
+#include "solver/locate/suspects.h"
+#include "solver/network/measure.h"
+#include "tests/network/random_harness.h"
+
+namespace lostvolts::testing {
+
+enum class Truth { healthy, fault, unmodelled };
+
+/// Mistakes in taking readings.
+enum class Blunders {
+    none,
+    as_modelled, ///< by the model's share: leads swapped, or anything within the instrument's span
+    wrong_state, ///< by the same share: taken in another state than written down
+    zero,        ///< a clamp in one job of five was not set to zero: all its readings are off alike
+};
+
+/// How a meter errs within its accuracy.
+enum class MeterErrors {
+    even,   ///< anything within is as likely, as the documents take it
+    normal, ///< normal with the same standard deviation: what the likelihood makes of it
+};
+
+struct JobRequest {
+    Family family = Family::series;
+    int size = 20;
+    int readings = 6;
+    Truth truth = Truth::fault;
+    Blunders blunders = Blunders::as_modelled;
+    MeterErrors errors = MeterErrors::even;
+};
+
+/// A machine with its true numbers: what any instrument shows on it.
+class Machine {
+  public:
+    /// `drawn` is the circuit as drawn. Where the machine differs from its drawing (truth not modelled), it
+    /// has a network of its own with the same points and parts, and perhaps one part more.
+    Machine(const Circuit& drawn, std::vector<Fault> faults, bool unlike_its_drawing, Random& random);
+
+    /// Exact, without any meter's error; nothing when this state has no working point.
+    std::optional<double> show(int state, const Probe& probe);
+    const Network& network() const { return network_; }
+
+  private:
+    struct Solved {
+        bool tried = false, works = false;
+        Setup setup;
+        Operating at;
+    };
+    Solved& solved(int state);
+
+    Network network_;
+    std::vector<Fault> faults_;
+    std::vector<double> strays_; // per number: deviate, standard normal
+    std::vector<Solved> states_;
+    Workspace work_;
+};
+
+struct RandomJob {
+    Readings readings;
+    Truth truth = Truth::healthy;
+    std::optional<FaultRange> range; ///< of the true fault
+    double size = 0;
+    int blundered = 0; ///< how many readings are
+};
+
+/// Draws again whatever can't be: a machine without a working point in a state it is measured in.
+RandomJob random_job(Random& random, const JobRequest& request);
+
+/// The share of each truth, as `locate` takes it beforehand.
+Truth random_truth(Random& random);
+
+/// Takes one reading: meter error and rounding, no blunder. Nothing when the state has no working point.
+std::optional<Reading> take(Machine& machine, const Readings& job, Reading where, Random& random,
+                            MeterErrors errors = MeterErrors::even);
+
+/// The same instrument on the same place in the same state, leads either way.
+bool same_place(const Reading& a, const Reading& b);
+
+/// The meters of one person: a multimeter, a clamp and a tachometer of some accuracy.
+std::vector<Meter> random_meters(Random& random);
+
+/// A fault by the odds, with its size; the ranges are those of the drawing (suspects.h).
+struct DrawnFault {
+    FaultRange range;
+    double size = 0;
+};
+DrawnFault random_fault(Random& random, const Circuit& circuit);
+
+} // namespace lostvolts::testing
