@@ -19,9 +19,10 @@ constexpr std::size_t most_scenes = 72, fewest_sizes = 2; // when there are many
 constexpr double step_blur = 0.5;
 
 std::size_t sizes_of(const Evidence& e, std::size_t rivals) {
-    if (e.tried.size() < 2) return 1;
+    if (e.posterior.empty()) return 1;
     const bool ohms = e.hypothesis.faults.front().logarithmic();
-    const bool vague = ohms ? e.high > vague_ratio * e.low : std::abs(e.high - e.low) > vague_share;
+    const auto& [low, middle, high] = e.sizes.front();
+    const bool vague = ohms ? high > vague_ratio * low : std::abs(high - low) > vague_share;
     return std::clamp(most_scenes / rivals, fewest_sizes, vague ? sizes_when_vague : sizes_when_known);
 }
 
