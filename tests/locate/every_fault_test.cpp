@@ -58,6 +58,14 @@ class EveryFault {
                 ++tied;
                 continue;
             }
+            if (held_by_drag(leader, f, seen)) {
+                double together = leader.probability;
+                for (const Suspect& s : found->suspects)
+                    if (is(s, f)) together += s.probability;
+                CHECK(together > 0.99);
+                ++tied;
+                continue;
+            }
             const bool listed = std::any_of(unseen.begin(), unseen.end(), [&](const Unseen& u) {
                 return part(f.part) == u.part && f.kind == u.kind;
             });
@@ -156,6 +164,19 @@ class EveryFault {
         const std::vector<double> other = faults.empty() ? healthy_ : values(faults);
         for (std::size_t i = 0; i < seen.size(); ++i)
             if (std::abs(other[i] - seen[i]) > 1e-6) return false;
+        return true;
+    }
+
+    /// A motor that drags so hard that it stands reads like a seized one, but for the crawl that the straight
+    /// stretch of the sign leaves it: a thousandth of its load speed, and so of its back emf (motor.h).
+    bool held_by_drag(const Suspect& leader, const FaultRange& truth, const std::vector<double>& seen) {
+        if (truth.kind != FaultKind::dragging || leader.faults.size() != 1 ||
+            leader.faults.front().part != truth.part || leader.faults.front().kind != FaultKind::seized)
+            return false;
+        const std::vector<double> seized = values({{truth.part, FaultKind::seized, 0}});
+        for (std::size_t i = 0; i < seen.size(); ++i)
+            if (std::abs(seized[i] - seen[i]) > standstill_share * std::max(std::abs(seen[i]), 1.0))
+                return false;
         return true;
     }
 
