@@ -61,14 +61,18 @@ void fold(const WeighedPair& pair, double probability, const std::vector<Evidenc
     shares[b] += to_b * probability;
 }
 
-Ranked rank(Weighing& w) {
+Ranked rank(Weighing& w, AtMost faults) {
     std::vector<Evidence> singles = weigh_singles(w);
+    if (faults == AtMost::one) // the share that pairs had is theirs
+        for (Evidence& e : singles)
+            if (!e.hypothesis.faults.empty()) e.hypothesis.log_prior -= std::log1p(-prior_two);
     const double broad = std::log(prior_unmodelled) + log_broad(w.measured);
     double most = broad;
     for (const Evidence& e : singles) most = std::max(most, e.log_weight());
     double total = std::exp(broad - most);
     for (const Evidence& e : singles) total += std::exp(e.log_weight() - most);
-    PairStudy study = weigh_pairs(w, singles, most + std::log(total));
+    PairStudy study;
+    if (faults == AtMost::two) study = weigh_pairs(w, singles, most + std::log(total));
     for (const WeighedPair& pair : study.weighed) total += std::exp(pair.evidence.log_weight() - most);
 
     std::vector<double> shares;
@@ -249,12 +253,12 @@ std::string_view name_of(Verdict verdict) {
     return "";
 }
 
-Result<Location> locate(const Readings& job) {
+Result<Location> locate(const Readings& job, AtMost faults) {
     const Network network = analyse(std::make_shared<const Circuit>(job.circuit));
     Result<Weighing> prepared = prepare(network, job);
     if (!prepared) return prepared.problems();
     Weighing& w = *prepared;
-    const Ranked ranked = rank(w);
+    const Ranked ranked = rank(w, faults);
 
     Location found;
     std::vector<double> log_evidence;

@@ -108,7 +108,10 @@ struct Location {
     std::vector<int> group;                ///< suspects that these readings can't tell from the first
 };
 
+/// How many faults a machine may have. With one, pairs are not weighed: quicker, and blind to a second.
+enum class AtMost { one, two };
+
 /// Weighs every single fault of every part, and every pair of them, against the readings.
-Result<Location> locate(const Readings& readings);
+Result<Location> locate(const Readings& readings, AtMost faults = AtMost::two);
 
 } // namespace lostvolts

@@ -85,7 +85,7 @@ void compare(const std::string& circuit_text, const std::vector<Written>& writte
     const auto job = read_readings_text(readings_text(written), "readings.toml", *circuit);
     for (const Problem& p : job.problems()) MESSAGE(describe(p));
     REQUIRE(job);
-    const auto found = locate(*job);
+    const auto found = locate(*job, AtMost::one);
     REQUIRE(found);
     const BrutePosterior brute = brute_force(brute_circuit, brute_seed);
     CHECK(brute.worst_error < 0.003);

@@ -49,7 +49,7 @@ struct Counter {
 } // namespace
 
 Judged judge(const RandomJob& job, Family family) {
-    const auto found = locate(job.readings);
+    const auto found = locate(job.readings, AtMost::one);
     if (!found) throw std::logic_error(describe(found.problems().front()));
     Judged out;
     out.family = family;

@@ -45,7 +45,7 @@ class EveryFault {
             const Fault fault{f.part, f.kind, f.size_at(0.5)};
             INFO(part(f.part), ": ", std::string(name_of(f.kind)), " ", fault.size);
             const std::vector<double> seen = values({fault});
-            const auto found = locate(with(seen));
+            const auto found = locate(with(seen), AtMost::one);
             REQUIRE(found);
             const Suspect& leader = found->suspects.front();
             if (is(leader, f)) {

@@ -337,38 +337,6 @@ name = "on"
     CHECK(asked == 27);
 }
 
-TEST_CASE("equal parts are named together or not at all") {
-    // Expected, by the drawing: the sprayer's two pins and its two wires lie in one loop that no reading
-    // divides, so that each kind's two have one evidence and one prior.
-    const Readings job = read("orchard_sprayer/before_dismantling.toml");
-    const auto found = locate(job);
-    REQUIRE(found);
-    const auto named = [&](const char* part) {
-        return std::any_of(found->group.begin(), found->group.end(), [&](int k) {
-            const auto& faults = found->suspects[static_cast<std::size_t>(k)].faults;
-            return faults.size() == 1 && faults[0].part == find_part(job.circuit, part) &&
-                   faults[0].kind == FaultKind::high_resistance;
-        });
-    };
-    CHECK(named("tank connector, feed pin"));
-    CHECK(named("tank connector, feed pin") == named("tank connector, ground pin"));
-    CHECK(named("feed wire") == named("ground wire"));
-}
-
-TEST_CASE("readings that no two faults explain are contradictory") {
-    // Expected, by Kirchhoff's voltage law: the drops along the sprayer's loop can't sum to more than the
-    // battery gives, and its motor can't draw more than its stall current.
-    Readings job = read("orchard_sprayer/readings.toml");
-    job.readings[2].value = 5.2; // battery + to relay 87
-    job.readings[3].value = 31;  // amperes, bridged
-    job.readings[6].value = 7.9; // pump - to battery -
-    job.readings[7].value = 0.9;
-    job.readings[9].value = 2; // amperes, stall
-    const auto found = locate(job);
-    REQUIRE(found);
-    CHECK(name_of(found->verdict) == name_of(Verdict::contradictory));
-}
-
 TEST_CASE("pairs' priors sum to the share of machines with two faults") {
     // Expected, by hand: (1 - 0.10 - 0.02)·0.05, and singles the other 0.95.
     const Table t(read("workboat_bilge/readings.toml"));
