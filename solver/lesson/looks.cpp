@@ -14,7 +14,7 @@ namespace {
 // in speed is about what an eye or ear notices beside a sound one; three watts in a ring terminal warm it,
 // fifteen make it too hot to hold.
 constexpr double standing = 0.01, crawling = 0.5, slower = 0.95, faster = 1.05;
-constexpr double dark = 0.2, glowing = 0.5, dimmer = 0.93, brighter = 1.04; // shares of the volts
+constexpr double dark = 0.2, glowing = 0.5, dimmer = 0.95, brighter = 1.05; // shares of the volts
 constexpr double warm_watts = 3, hot_watts = 15;
 constexpr double noticed_watts = 0.5; // what another load must gain to be seen
 
@@ -32,45 +32,31 @@ std::string percent_of(double share) {
     return share < 0.095 ? fmt::format("{:.2g} %", 100 * share) : fmt::format("{:.0f} %", 100 * share);
 }
 
-std::string turning(double share) {
-    if (std::abs(share) < standing) return "stands still";
-    if (share < 0) return "turns backwards";
-    if (share < crawling) return fmt::format("crawls, at {} of its speed", percent_of(share));
-    if (share < slower) return fmt::format("slow, at {} of its speed", percent_of(share));
-    if (share > faster) return fmt::format("fast, at {} of its speed", percent_of(share));
-    return "at its usual speed";
+/// By its speed; `fed`: it draws at least half its usual current.
+Look turning(double share, bool fed) {
+    if (std::abs(share) < standing)
+        return {fed ? "stands still, hums and gets hot" : "stands still, silent", true};
+    if (share < 0) return {"turns backwards", true};
+    if (share < crawling) return {fmt::format("crawls, at {} of its speed", percent_of(share)), true};
+    if (share < slower) return {fmt::format("slow, at {} of its speed", percent_of(share)), true};
+    if (share > faster) return {fmt::format("fast, at {} of its speed", percent_of(share)), true};
+    return {"at its usual speed", false};
 }
 
 /// By the volts it gets; a lamp's light falls faster than its volts, about as their power of 3.4 ([LMP]).
-std::string working(const AnyPart& law, double share) {
-    if (std::holds_alternative<Lamp<>>(law)) {
-        if (share < dark) return "dark";
-        if (share < glowing) return "only glows";
-        const double light = std::pow(share, 3.4);
-        if (share < dimmer) return fmt::format("dim, at {} of its light", percent_of(light));
-        if (share > brighter) return fmt::format("bright, at {} of its light", percent_of(light));
-        return "as bright as usual";
-    }
-    const double heat = share * share;
-    if (std::holds_alternative<Heater<>>(law)) {
-        if (share > dimmer && share < brighter) return "as hot as usual";
-        return share < dark ? "cold" : fmt::format("at {} of its heat", percent_of(heat));
-    }
-    return share < dark       ? "dead"
-           : share < slower   ? fmt::format("weak, at {} of its volts", percent_of(share))
-           : share > brighter ? fmt::format("strained, at {} of its volts", percent_of(share))
-                              : "works as usual";
-}
-
-void tell_of_load(const Stand& stand, const Signature& healthy, const Signature& sig, Sentences& all) {
-    if (stand.turns()) {
-        const double share = ratio(si(*sig.speed), si(*healthy.speed));
-        all.push_back(turning(share));
-        const bool fed = std::abs(si(sig.run_current)) > 0.5 * std::abs(si(healthy.run_current));
-        if (std::abs(share) < standing) all.push_back(fed ? "hums, and gets hot" : "silent");
-        return;
-    }
-    all.push_back(working(stand.part(stand.load).law, ratio(si(sig.across), si(healthy.across))));
+Look working(const AnyPart& law, double share) {
+    const bool lamp = std::holds_alternative<Lamp<>>(law), heater = std::holds_alternative<Heater<>>(law);
+    if (share >= dimmer && share <= brighter)
+        return {lamp ? "as bright as usual" : heater ? "as hot as usual" : "works as usual", false};
+    if (share < dark) return {lamp ? "dark" : heater ? "cold" : "dead", true};
+    if (lamp && share < glowing) return {"only glows", true};
+    const bool less = share < 1;
+    if (lamp)
+        return {
+            fmt::format("{}, at {} of its light", less ? "dim" : "bright", percent_of(std::pow(share, 3.4))),
+            true};
+    if (heater) return {fmt::format("at {} of its heat", percent_of(share * share)), true};
+    return {fmt::format("{}, at {} of its volts", less ? "weak" : "strained", percent_of(share)), true};
 }
 
 void tell_of_relays(const Stand& stand, const Signature& healthy, const Signature& sig, Sentences& all) {
@@ -96,17 +82,10 @@ void tell_of_fuses(const Stand& stand, const Signature& healthy, const Signature
 
 /// Other loads that get clearly more or less than in the sound circuit.
 void tell_of_others(const Stand& stand, const Signature& healthy, const Signature& sig, Sentences& all) {
-    const double supply = si(between_posts(stand, healthy.run));
     for (const PartResult& r : sig.run.parts) {
         if (r.part == stand.load || !is_load(stand.part(r.part).law)) continue;
-        const double now = volts_across(sig.run, r.part), sound = volts_across(healthy.run, r.part);
-        const bool off = sound < 0.05 * supply;
-        const auto volts = show(from_si<Voltage<>>(now));
-        if (off && now > 0.1 * supply && std::abs(si(r.power)) > noticed_watts)
-            all.push_back(fmt::format("{} gets {} though it is off", name(stand, r.part), volts));
-        else if (!off && ratio(now, sound) < dimmer)
-            all.push_back(fmt::format("{}: {}", name(stand, r.part),
-                                      working(stand.part(r.part).law, ratio(now, sound))));
+        const Look look = load_look(*stand.circuit, healthy.run, sig.run, r.part);
+        if (look.changed) all.push_back(name(stand, r.part) + ": " + look.words);
     }
 }
 
@@ -122,10 +101,28 @@ void tell_of_heat(const Stand& stand, const Signature& sig, Sentences& all) {
 
 } // namespace
 
+Look load_look(const Circuit& c, const StatePrediction& healthy, const StatePrediction& now, PartId load) {
+    const auto amps = [&](const StatePrediction& s) {
+        return std::abs(si(s.parts[static_cast<std::size_t>(load)].current));
+    };
+    const double volts = volts_across(now, load), sound = volts_across(healthy, load);
+    const bool off = std::find(healthy.off.begin(), healthy.off.end(), load) != healthy.off.end() ||
+                     !healthy.parts[static_cast<std::size_t>(load)].in_circuit;
+    if (off) {
+        const double watts = volts * amps(now);
+        if (watts < noticed_watts) return {"off", false};
+        return {fmt::format("gets {} though it is off", show(from_si<Voltage<>>(volts))), true};
+    }
+    const MotorResult *turns = motor_in(now, load), *turned = motor_in(healthy, load);
+    if (turned)
+        return turning(turns ? ratio(si(turns->speed), si(turned->speed)) : 0,
+                       amps(now) > 0.5 * amps(healthy));
+    return working(c.parts[static_cast<std::size_t>(load)].law, ratio(volts, sound));
+}
+
 std::string looks(const Stand& stand, const Signature& healthy, const Signature& sig) {
     if (sig.trouble) return sig.trouble->what;
-    Sentences all;
-    tell_of_load(stand, healthy, sig, all);
+    Sentences all{load_look(*stand.circuit, healthy.run, sig.run, stand.load).words};
     tell_of_relays(stand, healthy, sig, all);
     tell_of_fuses(stand, healthy, sig, all);
     tell_of_others(stand, healthy, sig, all);
