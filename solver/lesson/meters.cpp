@@ -9,6 +9,7 @@ namespace lostvolts {
 Meter class_meter(Measurand quantity) {
     Meter m;
     m.accuracy = usual_accuracy(quantity);
+    m.resolves = quantity;
     if (quantity == Measurand::current) {
         m.name = "clamp";
         m.resolution = 0.1;

@@ -54,6 +54,8 @@ std::vector<Telling> tellings(const Stand& stand, const std::vector<Signature>& 
     Readings job;
     job.circuit = *stand.circuit;
     job.circuit.states.resize(static_cast<std::size_t>(stand.drawn_states));
+    for (const Measurand m : {Measurand::voltage, Measurand::current, Measurand::speed})
+        job.meters.push_back(class_meter(m));
     const Network network = analyse(std::make_shared<const Circuit>(job.circuit));
     auto weighing = prepare(network, job);
     for (std::size_t k = 0; k < signatures.size(); ++k) {
@@ -67,7 +69,7 @@ std::vector<Telling> tellings(const Stand& stand, const std::vector<Signature>& 
         if (all[k].other == none || !weighing) continue;
         const Evidence here = known(signatures[k].faults),
                        there = known(signatures[static_cast<std::size_t>(all[k].other)].faults);
-        const std::vector<NextReading> next = advise(*weighing, {{0, 0.5, &here}, {1, 0.5, &there}});
+        const std::vector<NextReading> next = advise(*weighing, {{0, 0.5, &here}, {1, 0.5, &there}}).next;
         if (next.empty()) continue;
         const auto a = expected_of(next.front(), 0), b = expected_of(next.front(), 1);
         if (!a || !b) continue;
