@@ -115,14 +115,15 @@ std::optional<Problem> Reader::take_state(std::string& text) {
     return std::nullopt;
 }
 
-/// A part; where several fit, the load among them.
+/// A part; of those that only hold the text, the load where there is just one.
 Match Reader::load_or_part(const std::string& text) const {
-    Match m = match(parts, text);
-    if (m.indices.size() <= 1) return m;
     Match loads;
-    for (const int k : m.indices)
-        if (is_load(c.parts[static_cast<std::size_t>(k)].law)) loads.indices.push_back(k);
-    return loads.indices.size() == 1 ? loads : m;
+    for (std::size_t k = 0; k < parts.size() && !text.empty(); ++k) {
+        if (parts[k] == text) return {{static_cast<int>(k)}};
+        if (is_load(c.parts[k].law) && parts[k].find(text) != std::string::npos)
+            loads.indices.push_back(static_cast<int>(k));
+    }
+    return loads.indices.size() == 1 ? loads : match(parts, text);
 }
 
 Result<Request> Reader::volts(const std::string& rest) {

@@ -89,6 +89,10 @@ void fill_numbers(const Stand& stand, const StatePrediction& healthy, Signature&
         sig.speed = motor ? motor->speed : Speed<>{};
         sig.torque = motor ? motor->torque : Torque<>{};
         sig.work = from_si<Power<>>(si(*sig.torque) * si(*sig.speed));
+        for (const Fault& f : sig.faults) // what brakes the shaft is no work
+            if (f.part == stand.load &&
+                (f.kind == FaultKind::dragging || f.kind == FaultKind::shorted_winding))
+                *sig.work -= from_si<Power<>>(watts_at(stand, sig.run, f).value_or(0));
     }
     find_largest_drop(stand, healthy, sig);
     sig.power_in_fault = power_at(stand, sig.run, sig.faults);

@@ -21,7 +21,7 @@ struct Signature {
     std::optional<Current<>> stall_current;
     std::optional<Speed<>> speed;
     std::optional<Torque<>> torque; ///< that the magnets give, running
-    std::optional<Power<>> work;    ///< at the shaft: torque times speed
+    std::optional<Power<>> work;    ///< for the load: torque times speed, less what a fault brakes
     Voltage<> across;               ///< the load, running
     Voltage<> lost;                 ///< between the source's posts and the load, out and back, running
     Voltage<> sag;                  ///< of the source's posts from rest to the hardest of run and stall

@@ -1,5 +1,6 @@
 #include "solver/lesson/telling.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "solver/lesson/meters.h"
@@ -8,7 +9,9 @@
 namespace lostvolts {
 namespace {
 
-constexpr double noticed = 0.05; // a share of speed or volts that is seen; common practice, no source
+constexpr double noticed = 0.05;   // a share of speed or volts that is seen; common practice, no source
+constexpr double told_apart = 1;   // in those units: nearer ones nobody tells apart
+constexpr double least_margin = 3; // of the meter's error between two values that are told apart
 
 double share(double now, double sound) { return std::abs(sound) > 1e-12 ? now / sound : 0; }
 
@@ -25,10 +28,56 @@ Evidence known(const std::vector<Fault>& faults) {
     return e;
 }
 
-std::optional<double> expected_of(const NextReading& reading, int suspect) {
-    for (const Outcome& o : reading.outcomes)
-        if (o.suspect == suspect) return o.expect;
-    return std::nullopt;
+/// What a reading shows in each condition; nothing when one of them does not tell.
+std::optional<std::vector<double>> expected_of(const NextReading& reading, std::size_t suspects) {
+    std::vector<double> values;
+    for (std::size_t k = 0; k < suspects; ++k)
+        for (const Outcome& o : reading.outcomes)
+            if (o.suspect == static_cast<int>(k)) values.push_back(o.expect);
+    if (values.size() != suspects) return std::nullopt;
+    return values;
+}
+
+/// How far the first value lies from the nearest of the others, in what the meter is off.
+double margin(Measurand quantity, const std::vector<double>& values) {
+    double least = 1e300;
+    for (std::size_t k = 1; k < values.size(); ++k) {
+        const double larger = std::max(std::abs(values[0]), std::abs(values[k]));
+        least = std::min(least, std::abs(values[0] - values[k]) / class_sigma(quantity, larger));
+    }
+    return least;
+}
+
+/// Those that a person could take signature k for, the nearest first.
+void find_look_alikes(const Stand& stand, const std::vector<Signature>& all, std::size_t k, Telling& t) {
+    std::vector<std::pair<double, int>> near;
+    for (std::size_t o = 0; o < all.size(); ++o)
+        if (o != k && !all[o].trouble)
+            near.emplace_back(apart(stand, all.front(), all[k], all[o]), static_cast<int>(o));
+    std::stable_sort(near.begin(), near.end(),
+                     [](const auto& a, const auto& b) { return a.first < b.first; });
+    for (const auto& [distance, o] : near)
+        if (t.others.empty() || distance < told_apart) t.others.push_back(o);
+    t.alike = !near.empty() && near.front().first < told_apart;
+}
+
+/// The best of the advised readings.
+void find_reading(Weighing& w, const std::vector<Signature>& all, std::size_t k, Telling& t) {
+    std::vector<Evidence> evidence{known(all[k].faults)};
+    for (const int o : t.others) evidence.push_back(known(all[static_cast<std::size_t>(o)].faults));
+    const double each = 0.5 / static_cast<double>(t.others.size());
+    std::vector<Rival> rivals;
+    for (std::size_t r = 0; r < evidence.size(); ++r)
+        rivals.push_back({static_cast<int>(r), r == 0 ? 0.5 : each, &evidence[r]});
+    double most = least_margin;
+    for (const NextReading& n : advise(w, rivals).next) {
+        const auto values = expected_of(n, rivals.size());
+        if (!values || margin(n.quantity, *values) <= most) continue;
+        most = margin(n.quantity, *values);
+        t.reading = n;
+        t.here = values->front();
+        t.there.assign(values->begin() + 1, values->end());
+    }
 }
 
 } // namespace
@@ -60,22 +109,8 @@ std::vector<Telling> tellings(const Stand& stand, const std::vector<Signature>& 
     auto weighing = prepare(network, job);
     for (std::size_t k = 0; k < signatures.size(); ++k) {
         if (signatures[k].trouble) continue;
-        double least = 0;
-        for (std::size_t o = 0; o < signatures.size(); ++o) {
-            if (o == k || signatures[o].trouble) continue;
-            const double d = apart(stand, signatures.front(), signatures[k], signatures[o]);
-            if (all[k].other == none || d < least) least = d, all[k].other = static_cast<int>(o);
-        }
-        if (all[k].other == none || !weighing) continue;
-        const Evidence here = known(signatures[k].faults),
-                       there = known(signatures[static_cast<std::size_t>(all[k].other)].faults);
-        const std::vector<NextReading> next = advise(*weighing, {{0, 0.5, &here}, {1, 0.5, &there}}).next;
-        if (next.empty()) continue;
-        const auto a = expected_of(next.front(), 0), b = expected_of(next.front(), 1);
-        if (!a || !b) continue;
-        all[k].reading = next.front();
-        all[k].here = *a;
-        all[k].there = *b;
+        find_look_alikes(stand, signatures, k, all[k]);
+        if (weighing && !all[k].others.empty()) find_reading(*weighing, signatures, k, all[k]);
     }
     return all;
 }

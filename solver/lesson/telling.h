@@ -1,5 +1,7 @@
-// The one reading that tells a condition from the one it is most easily taken for: chosen by the same advice
-// that locate gives, with the two as the only suspects.
+// The one reading that tells a condition from those it is taken for: all that nobody with eyes, ears and a
+// clamp could tell from it, or else the nearest one. It is chosen from the advice that locate gives when
+// these are the only suspects: the one whose value here lies furthest, in the meter's errors, from the
+// nearest of theirs.
 #pragma once
 
 #include <optional>
@@ -16,12 +18,14 @@ namespace lostvolts {
 double apart(const Stand& stand, const Signature& healthy, const Signature& a, const Signature& b);
 
 struct Telling {
-    int other = none;                   ///< index of the look-alike among the signatures
-    std::optional<NextReading> reading; ///< nothing: no reading at hand tells them apart
-    double here = 0, there = 0;         ///< what it shows in this condition and in the other, SI
+    std::vector<int> others; ///< indices of the look-alikes among the signatures, the nearest first
+    bool alike = false;      ///< they can't be told from it without a reading
+    std::optional<NextReading> reading; ///< nothing: no reading at hand tells them all apart
+    double here = 0;                    ///< what it shows in this condition, SI
+    std::vector<double> there;          ///< and in each of the others
 };
 
-/// For each signature its look-alike and the reading; one with trouble has none, and is nobody's look-alike.
+/// For each signature its look-alikes and the reading; one with trouble has none, and is nobody's look-alike.
 std::vector<Telling> tellings(const Stand& stand, const std::vector<Signature>& signatures);
 
 } // namespace lostvolts

@@ -13,7 +13,10 @@ namespace {
 constexpr double alike = 0.02;       // a share: below it two numbers are told as the same
 constexpr double worth_volts = 0.05; // a source's loss at rest that is worth a sentence
 
-std::string of(Voltage<> v) { return show(std::abs(si(v)) < 5e-4 ? Voltage<>{} : v, 3); }
+std::string of(Voltage<> v) {
+    const double volts = std::abs(si(v)) < 5e-4 ? 0 : si(v);
+    return fmt::format("{:.{}f} V", volts, std::abs(volts) < 0.1 && volts != 0 ? 3 : 2);
+}
 std::string of(Current<> i) { return show(std::abs(si(i)) < 5e-7 ? Current<>{} : i, 3); }
 
 double change(double now, double sound) { return std::abs(sound) > 1e-12 ? now / sound - 1 : 0; }
@@ -29,10 +32,16 @@ struct Case {
     const std::string& name(PartId p) const { return stand.part(p).name; }
     const std::string& load() const { return name(stand.load); }
     void say(std::string sentence) { sentences.push_back(std::move(sentence)); }
-    /// " (0.03 V when sound)", unless this is the sound one.
-    std::string beside(const std::string& what) const {
-        return sound() ? std::string() : fmt::format(" ({} when sound)", what);
+    /// "10.81 V (12.13 V when sound)", where the two differ.
+    std::string beside(const std::string& now, const std::string& sound) const {
+        return now == sound ? now : fmt::format("{} ({} when sound)", now, sound);
     }
+    /// "7.72 A, not 9.14 A", where the two differ.
+    std::string against(const std::string& now, const std::string& sound) const {
+        return now == sound ? now : fmt::format("{}, not {}", now, sound);
+    }
+    std::string running_amps() const { return against(of(sig.run_current), of(healthy.run_current)); }
+    std::string turning_speed() const { return against(show(*sig.speed, 3), show(*healthy.speed, 3)); }
     bool on_the_way(PartId p) const {
         const auto in = [p](const std::vector<PartId>& parts) {
             return std::find(parts.begin(), parts.end(), p) != parts.end();
@@ -42,6 +51,12 @@ struct Case {
     bool load_has(FaultKind kind) const {
         return std::any_of(sig.faults.begin(), sig.faults.end(),
                            [&](const Fault& f) { return f.part == stand.load && f.kind == kind; });
+    }
+    /// A resistance in the loop of the load.
+    bool resistive() const {
+        return std::any_of(sig.faults.begin(), sig.faults.end(), [](const Fault& f) {
+            return size_of(f.kind) == FaultSize::ohms && f.kind != FaultKind::short_to_ground;
+        });
     }
     bool no_current() const {
         return std::abs(si(sig.run_current)) < 0.01 * std::abs(si(healthy.run_current));
@@ -60,21 +75,20 @@ struct Case {
 void Case::volts() {
     const Voltage<> rest = between_posts(stand, sig.rest), sound_rest = between_posts(stand, healthy.rest);
     const Voltage<> inside = rest - between_posts(stand, sig.run);
-    std::string text = fmt::format(
-        "Of the source's {} at rest{}, {} {} inside it", of(rest),
-        std::abs(si(rest - sound_rest)) > worth_volts ? beside(of(sound_rest)) : "", of(inside), "stay");
+    std::string text = fmt::format("Of the source's {} at rest, {} stays inside it",
+                                   beside(of(rest), of(sound_rest)), of(inside));
     Voltage<> elsewhere = sig.lost;
     for (const Fault& f : sig.faults) {
         if (!on_the_way(f.part)) continue;
         const Voltage<> fall = fall_across(stand, sig.run, f.part);
         elsewhere -= fall;
-        text += fmt::format(", {} fall across {}{}", of(fall), name(f.part),
-                            beside(of(fall_across(stand, healthy.run, f.part))));
+        text += fmt::format(", {} {} {}", beside(of(fall), of(fall_across(stand, healthy.run, f.part))),
+                            f.kind == FaultKind::open ? "stands across the open" : "is lost across",
+                            name(f.part));
     }
-    const bool rest_of_way = elsewhere != sig.lost;
-    text += fmt::format(", {} along {}, and {} are left for {}{}.", of(elsewhere),
-                        rest_of_way ? "the rest of the way" : "the way out and back", of(sig.across), load(),
-                        beside(of(healthy.across)));
+    text += fmt::format(", {} {}, and {} is left for {}.", of(elsewhere),
+                        elsewhere == sig.lost ? "is lost on the way out and back" : "on the rest of the way",
+                        beside(of(sig.across), of(healthy.across)), load());
     say(text);
 }
 
@@ -100,7 +114,7 @@ void Case::coil_of(PartId relay) {
     for (const Fault& f : sig.faults) {
         const PartResult& r = sig.run.parts[static_cast<std::size_t>(f.part)];
         if (f.part == relay || on_the_way(f.part) || f.part == stand.load) continue;
-        text += fmt::format(" {} takes {} of it, though it carries no more than {}.", name(f.part),
+        text += fmt::format(" The {} takes {}, though it carries no more than {}.", said(stand.part(f.part)),
                             of(r.drop < Voltage<>{} ? -r.drop : r.drop),
                             of(from_si<Current<>>(std::abs(si(r.current)))));
     }
@@ -128,33 +142,31 @@ void Case::nothing_flows() {
 void Case::torque() {
     const double speed = change(si(*sig.speed), si(*healthy.speed));
     const double current = change(si(sig.run_current), si(healthy.run_current));
-    const double constant =
+    const double per_ampere =
         change(si(*sig.torque) / si(sig.run_current), si(*healthy.torque) / si(healthy.run_current));
-    const std::string amps = fmt::format("{}{}", of(sig.run_current), beside(of(healthy.run_current)));
-    const std::string at = fmt::format("At {}{}", show(*sig.speed, 3), beside(show(*healthy.speed, 3)));
-    const std::string moment = fmt::format("{}{}", show(*sig.torque, 3), beside(show(*healthy.torque, 3)));
-    if (std::abs(constant) > alike)
+    const std::string moment = against(show(*sig.torque, 3), show(*healthy.torque, 3));
+    if (std::abs(per_ampere) > alike)
         return say(
-            fmt::format("Each ampere gives {} less torque than it should; {} it gives {} and takes {}.",
-                        percent_of(constant), "at " + at.substr(3), moment, amps));
+            fmt::format("Each ampere gives {} less torque than it should; at {}, it gives {} and takes {}.",
+                        percent_of(per_ampere), turning_speed(), moment, running_amps()));
     if (load_has(FaultKind::dragging))
-        return say(
-            fmt::format("{} it has to give {}: more torque takes more current, {}.", at, moment, amps));
+        return say(fmt::format("At {}, it has to give {}: more torque takes more current, {}.",
+                               turning_speed(), moment, running_amps()));
     if (load_has(FaultKind::running_light))
-        return say(
-            fmt::format("{} it has to give only {}: less torque takes less current, {}.", at, moment, amps));
+        return say(fmt::format("At {}, it has to give only {}: less torque takes less current, {}.",
+                               turning_speed(), moment, running_amps()));
     if (std::abs(speed) <= alike && std::abs(current) <= alike)
-        return say(fmt::format("{} it gives {} for {}: nobody would notice.", at, moment, amps));
+        return say(fmt::format("At {}, it gives {} for {}: nobody would notice.", turning_speed(), moment,
+                               running_amps()));
     if (std::abs(current) <= alike)
-        return say(fmt::format(
-            "Its load asks for the same torque at any speed, so it takes {} and only turns "
-            "{}, at {}{}: the ammeter sees nothing.",
-            amps, speed < 0 ? "slower" : "faster", show(*sig.speed, 3), beside(show(*healthy.speed, 3))));
-    std::string text =
-        fmt::format("A motor takes the current that its load's torque asks for. {} that is {}, "
-                    "and so it takes {}",
-                    at, moment, amps);
-    say(text + (current < 0 ? ": a weak one draws less, not more." : "."));
+        return say(
+            fmt::format("Its load asks for the same torque at any speed, so it takes {} as ever and only "
+                        "turns {}, at {}: the ammeter sees nothing.",
+                        of(sig.run_current), speed < 0 ? "slower" : "faster", turning_speed()));
+    say(fmt::format(
+        "A motor takes the current that its load's torque asks for. At {}, that is {}, and so it takes "
+        "{}{}.",
+        turning_speed(), moment, running_amps(), current < 0 ? ": a weak one draws less, not more" : ""));
 }
 
 void Case::turning() {
@@ -163,8 +175,8 @@ void Case::turning() {
     if (std::abs(si(*sig.speed)) < 0.01 * std::abs(si(*healthy.speed)))
         return say(
             fmt::format("It stands still and gives no volts back: only its winding is left to hold the "
-                        "current, {}{}.",
-                        of(sig.run_current), beside(of(healthy.run_current))));
+                        "current, {}.",
+                        running_amps()));
     if (sound())
         say(fmt::format(
             "Turning at {}, it gives back {} of its {}; only the other {} push current through it: "
@@ -188,26 +200,24 @@ void Case::held() {
                                of(*sig.stall_current)));
     const double stalled = change(si(*sig.stall_current), si(*healthy.stall_current));
     const double running = change(si(sig.run_current), si(healthy.run_current));
-    const std::string amps = fmt::format("{}{}", of(*sig.stall_current), beside(of(*healthy.stall_current)));
+    const std::string amps = against(of(*sig.stall_current), of(*healthy.stall_current));
     if (std::abs(stalled) <= alike)
         return say(fmt::format(
             "Held still it takes {}: the way to it and its winding carry what they should.", amps));
     const auto by = [](double x) { return fmt::format("{} {}", percent_of(x), x < 0 ? "less" : "more"); };
-    if (std::abs(running) > std::abs(stalled))
-        return say(
-            fmt::format("Held still it takes {}, {}; running, {}: here the running current tells more.", amps,
-                        by(stalled), by(running)));
-    say(fmt::format("Held still it gives no volts back, and all the resistance of its loop shows: {}, {}; "
-                    "running, it is {}.",
-                    amps, by(stalled),
+    const std::string first = resistive()
+                                  ? "Held still it gives no volts back, and all the resistance of its loop "
+                                    "shows: "
+                                  : "Held still it takes ";
+    say(fmt::format("{}{}, {}; running, it is {}.", first, amps, by(stalled),
                     std::abs(running) <= alike ? std::string("as good as unchanged") : by(running)));
 }
 
 void Case::other_load() {
     const double volts = change(si(sig.across), si(healthy.across));
     const double amps = change(si(sig.run_current), si(healthy.run_current));
-    std::string text = fmt::format("With {} across it, {} takes {}{}", of(sig.across), load(),
-                                   of(sig.run_current), beside(of(healthy.run_current)));
+    std::string text =
+        fmt::format("With {} across {} the current is {}", of(sig.across), load(), running_amps());
     if (!sound() && std::holds_alternative<Lamp<>>(stand.part(stand.load).law) && volts < -alike)
         text += fmt::format(": {} less for {} less volts, for a cooler filament has less resistance",
                             percent_of(amps), percent_of(volts));
@@ -242,7 +252,9 @@ void Case::fuse(PartId p) {
     const Current<> rating = rating_of(stand.part(p).law);
     const Current<> amps =
         from_si<Current<>>(std::abs(si(sig.run.parts[static_cast<std::size_t>(p)].current)));
-    const std::string called = rating > Current<>{} ? fmt::format("{} ({})", name(p), of(rating)) : name(p);
+    const std::string called =
+        fmt::format("The {}{}", said(stand.part(p)),
+                    rating > Current<>{} ? fmt::format(" ({})", write_quantity(rating)) : "");
     const auto& over = sig.run.overloaded_fuses;
     if (std::find(over.begin(), over.end(), p) != over.end())
         return say(fmt::format("{} would carry {}, and opens: that is its work. A heavier one would mend "
@@ -255,15 +267,13 @@ void Case::fuse(PartId p) {
     if (no_current()) return say(fmt::format("{} has nothing to do with it: no current reaches it.", called));
     const auto better = without_resistance(stand, p, sig.faults);
     if (!better) return;
-    std::string gain = fmt::format("{} would be left for {}, and it would take {}", of(better->across),
-                                   load(), of(better->run_current));
-    say(fmt::format("{} carries {}{} and takes {} of the volts. Without any resistance in it {}: it is not "
-                    "what holds the current back, and a heavier one would mend nothing, only let the wire "
-                    "carry more on a short.",
-                    called, of(amps),
-                    rating > Current<>{} ? fmt::format(", {:.0f} % of its rating,", 100 * si(amps / rating))
-                                         : "",
-                    of(fall_across(stand, sig.run, p)), gain));
+    say(fmt::format(
+        "{} carries {}{} and takes {}. Without any resistance in it the load would get {} and take {}: "
+        "it is not what holds the current back, and a heavier one would mend nothing, only let the "
+        "wire carry more on a short.",
+        called, of(amps),
+        rating > Current<>{} ? fmt::format(", {:.0f} % of its rating,", 100 * si(amps / rating)) : "",
+        of(fall_across(stand, sig.run, p)), of(better->across), of(better->run_current)));
 }
 
 } // namespace

@@ -25,6 +25,7 @@ from = "battery -"
 to = "battery +"
 emf = "12 V"
 resistance = "0.001 mohm"
+tolerance = "0 %"
 [[part]]
 name = "feed"
 kind = "wire"

@@ -50,8 +50,9 @@ Json json_of(const Comparison& c, std::size_t k) {
                                                     {"open", s.largest_open}};
     json["fault_power_W"] = number(s.power_in_fault);
     const Telling& t = c.tellings[k];
-    json["look_alike"] =
-        t.other == none ? Json() : Json(c.signatures[static_cast<std::size_t>(t.other)].name);
+    json["look_alikes"] = Json::array();
+    for (const int o : t.others)
+        json["look_alikes"].push_back(c.signatures[static_cast<std::size_t>(o)].name);
     json["apart_by"] = json_of(c, t);
     json["why"] = why(c.stand, c.signatures.front(), s);
     return json;

@@ -51,8 +51,8 @@ void Text::table() {
         t.add({size(r.size), amperes(r.run_current), r.stall_current ? amperes(*r.stall_current) : "",
                r.speed ? show(std::abs(si(*r.speed)) < 0.05 ? Speed<>{} : *r.speed, 3) : "", volts(r.across),
                volts(r.lost), r.power_in_fault ? show(*r.power_in_fault, 2) : "",
-               misled ? alarm("current misleads")
-               : over ? alarm("over the limit")
+               misled ? alarm("misleads")
+               : over ? alarm("over")
                       : ""});
     }
     out += draw(t, columns);
@@ -96,20 +96,27 @@ void Text::misleading() {
                                  : fmt::format("Between {} and {}", size(m.from), size(m.to));
     words = strong("Here the current misleads. ") + words +
             ": the fault is there, and the clamp shows what a healthy one may draw.";
-    if (sweep.stall && sweep.stall->left_at && *sweep.stall->left_at < m.to)
-        words += fmt::format(" The stall current gives it away from {} on.",
-                             size(std::max(*sweep.stall->left_at, sweep.request.low)));
-    else if (sweep.stall)
-        words += " Neither does the stall current tell.";
-    words += " Only the volts at the load and the drops on its way show it.";
+    const std::string only = "only the volts at the load and the drops on its way show it.";
+    if (sweep.stall && sweep.stall->left_at && *sweep.stall->left_at <= m.from)
+        words += " The stall current gives it away all along.";
+    else if (sweep.stall && sweep.stall->left_at && *sweep.stall->left_at < m.to)
+        words += fmt::format(" The stall current gives it away from {} on; until then {}",
+                             size(*sweep.stall->left_at), only);
+    else
+        words += (sweep.stall ? " The stall current does not tell either: " : " There ") + only;
     paragraph(words);
 }
 
 void Text::doubles(const std::vector<Condition>& conditions) {
-    for (const SameCurrent& d : sweep.doubles)
-        paragraph(fmt::format("At {} it draws {}, as with \"{}\": by the clamp the two are the same.",
-                              size(d.size), amperes(from_si<Current<>>(d.amps)),
-                              conditions[static_cast<std::size_t>(d.condition)].name));
+    for (std::size_t k = 0; k < sweep.doubles.size();) {
+        const SameCurrent& first = sweep.doubles[k];
+        std::string names;
+        for (; k < sweep.doubles.size() && size(sweep.doubles[k].size) == size(first.size); ++k)
+            names += fmt::format("{}\"{}\"", names.empty() ? "" : " or ",
+                                 conditions[static_cast<std::size_t>(sweep.doubles[k].condition)].name);
+        paragraph(fmt::format("At {} it draws {}, as with {}: by the clamp alone nobody tells which.",
+                              size(first.size), amperes(from_si<Current<>>(first.amps)), names));
+    }
 }
 
 } // namespace

@@ -37,6 +37,7 @@ struct Text {
     void legend();
     void tables();
     void block(const std::vector<std::size_t>& shown);
+    std::string apart_text(const Telling& t) const;
     void closer(std::size_t k);
 };
 
@@ -134,24 +135,30 @@ void Text::tables() {
     }
 }
 
+std::string Text::apart_text(const Telling& t) const {
+    std::string all;
+    for (std::size_t k = 0; k < t.others.size(); ++k)
+        all += (k == 0                     ? ""
+                : k + 1 == t.others.size() ? " and "
+                                           : ", ") +
+               letter_of(static_cast<std::size_t>(t.others[k]));
+    std::string words =
+        t.alike ? "By eye, ear and clamp the same as " + all + ". " : "Most like " + all + ". ";
+    if (!t.reading) return words + "No single reading at hand tells it apart.";
+    const NextReading& r = *t.reading;
+    std::vector<double> there = t.there;
+    std::sort(there.begin(), there.end());
+    return words + fmt::format("One reading tells: {}: {}: {} here, {} there.", state(r.state),
+                               what_is_read(circuit(), r.quantity, r.red, r.black, r.through),
+                               value_text(r.quantity, t.here),
+                               span_text(r.quantity, there.front(), there.back()));
+}
+
 void Text::closer(std::size_t k) {
     out += '\n' + strong(wrapped(letter_of(k) + "  " + at(k).name, columns, 0, 3)) + '\n';
     if (at(k).trouble) return paragraph(at(k).trouble->what, 3, 3);
     paragraph("Looks: " + looks(c.stand, healthy(), at(k)) + ".", 3, 5);
-    const Telling& t = c.tellings[k];
-    if (t.other != none) {
-        const auto o = static_cast<std::size_t>(t.other);
-        std::string words = fmt::format("Most like {} ({}). ", letter_of(o), at(o).name);
-        if (t.reading) {
-            const NextReading& r = *t.reading;
-            words += fmt::format("Told apart by one reading: {}: {}: {} here, {} there.", state(r.state),
-                                 what_is_read(circuit(), r.quantity, r.red, r.black, r.through),
-                                 value_text(r.quantity, t.here), value_text(r.quantity, t.there));
-        } else {
-            words += "No single reading at hand tells the two apart.";
-        }
-        paragraph(words, 3, 5);
-    }
+    if (!c.tellings[k].others.empty()) paragraph(apart_text(c.tellings[k]), 3, 5);
     std::string sentences;
     for (const std::string& s : why(c.stand, healthy(), at(k))) sentences += ' ' + s;
     if (!sentences.empty()) paragraph("Why:" + sentences, 3, 5);

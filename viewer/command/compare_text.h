@@ -2,11 +2,11 @@
 //
 // JSON of a comparison: {"circuit", "load", "state", "held_state", "conditions": [{"name", "faults", "looks",
 // "run_current_A", "stall_current_A", "speed_rpm", "torque_Nm", "work_W", "across_V", "lost_V", "sag_V",
-// "largest_drop": {"part", "drop_V", "open"}, "fault_power_W", "look_alike", "apart_by": {"state",
-// "quantity", "red", "black", "through", "unit", "here", "there", "minutes"}, "why": [sentences],
-// "problem"}], "sweep", "cautions"}; what a condition doesn't have is null.
-// JSON of a sweep: {"part", "kind", "unit", "limit_V", "limit_at", "slow_at", "run_current_A": {"low",
-// "high", "left_at"}, "stall_current_A": {…}, "misleads": {"from", "to", "beyond"}, "same_current":
+// "largest_drop": {"part", "drop_V", "open"}, "fault_power_W", "look_alikes": [names], "apart_by": {"state",
+// "quantity", "red", "black", "through", "unit", "here", "there": [one a look-alike], "minutes"}, "why":
+// [sentences], "problem"}], "sweep", "cautions"}; what a condition doesn't have is null. JSON of a sweep:
+// {"part", "kind", "unit", "limit_V", "limit_at", "slow_at", "run_current_A": {"low", "high", "left_at"},
+// "stall_current_A": {…}, "misleads": {"from", "to", "beyond"}, "same_current":
 // [{"condition", "at", "current_A"}], "rows": [{"size", "run_current_A", "stall_current_A", "speed_rpm",
 // "across_V", "lost_V", "fault_power_W"}]}; sizes in the fault's unit, "ohm" or "1".
 #pragma once

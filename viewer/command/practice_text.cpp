@@ -80,7 +80,7 @@ std::string certainty(const Score& s) {
     if (s.named.part == none) return "";
     if (s.sure >= 0.9) return fmt::format(" Your readings had made it {} sure.", percent(s.sure));
     return fmt::format(" Your readings had made it only {} sure: {}.", percent(s.sure),
-                       s.right_part ? "good fortune helped" : "one more would have told");
+                       s.right_part ? "good fortune helped" : "more readings would have told");
 }
 
 /// Why that fault does what it does, on the load that was complained of; nothing where that can't be told.
@@ -215,12 +215,11 @@ std::string log_text(const Game& g, int columns) {
 
 std::string closing_text(const Game& g, const Score& s, int columns) {
     std::string text = '\n' + wrapped(verdict(g, s) + truth(g), columns) + '\n';
-    text +=
-        wrapped(fmt::format("{} with {}; the program, {}. Marks: {}.{}", s.right_part ? "Found" : "Not found",
-                            readings_in(g.student), readings_in(g.own),
-                            strong(fmt::format("{:.0f} %", 100 * s.marks)), certainty(s)),
-                columns) +
-        '\n';
+    text += wrapped(fmt::format("{} with {}; the program, {}. Marks: {}.{}",
+                                s.right_part ? "Found" : "Not found", readings_in(g.student),
+                                readings_in(g.own), fmt::format("{:.0f} %", 100 * s.marks), certainty(s)),
+                    columns) +
+            '\n';
     if (!g.student.taken.empty())
         text += '\n' + strong("What your readings told") + '\n' + play_table(g, g.student, columns);
     text += '\n' + strong("What the program would have done") + '\n' + play_table(g, g.own, columns);
