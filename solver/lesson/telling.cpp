@@ -11,7 +11,7 @@ namespace {
 
 constexpr double noticed = 0.05;   // a share of speed or volts that is seen; common practice, no source
 constexpr double told_apart = 1;   // in those units: nearer ones nobody tells apart
-constexpr double least_margin = 3; // of the meter's error between two values that are told apart
+constexpr double least_margin = 3; // standard deviations between two values that are told apart
 
 double share(double now, double sound) { return std::abs(sound) > 1e-12 ? now / sound : 0; }
 
@@ -29,22 +29,24 @@ Evidence known(const std::vector<Fault>& faults) {
 }
 
 /// What a reading shows in each condition; nothing when one of them does not tell.
-std::optional<std::vector<double>> expected_of(const NextReading& reading, std::size_t suspects) {
-    std::vector<double> values;
+std::optional<std::vector<Outcome>> expected_of(const NextReading& reading, std::size_t suspects) {
+    std::vector<Outcome> outcomes;
     for (std::size_t k = 0; k < suspects; ++k)
         for (const Outcome& o : reading.outcomes)
-            if (o.suspect == static_cast<int>(k)) values.push_back(o.expect);
-    if (values.size() != suspects) return std::nullopt;
-    return values;
+            if (o.suspect == static_cast<int>(k)) outcomes.push_back(o);
+    if (outcomes.size() != suspects) return std::nullopt;
+    return outcomes;
 }
 
-/// How far the first value lies from the nearest of the others, in what the meter is off.
-double margin(Measurand quantity, const std::vector<double>& values) {
+/// How far the first lies from the nearest of the others, in standard deviations of both together: the
+/// meter's and the healthy parts' tolerances, by the 90 % intervals.
+double margin(const std::vector<Outcome>& outcomes) {
+    constexpr double sigmas_of_interval = 2 * 1.645;
+    const auto sigma = [](const Outcome& o) { return (o.high - o.low) / sigmas_of_interval; };
     double least = 1e300;
-    for (std::size_t k = 1; k < values.size(); ++k) {
-        const double larger = std::max(std::abs(values[0]), std::abs(values[k]));
-        least = std::min(least, std::abs(values[0] - values[k]) / class_sigma(quantity, larger));
-    }
+    for (std::size_t k = 1; k < outcomes.size(); ++k)
+        least = std::min(least, std::abs(outcomes[0].expect - outcomes[k].expect) /
+                                    std::hypot(sigma(outcomes[0]), sigma(outcomes[k])));
     return least;
 }
 
@@ -71,12 +73,13 @@ void find_reading(Weighing& w, const std::vector<Signature>& all, std::size_t k,
         rivals.push_back({static_cast<int>(r), r == 0 ? 0.5 : each, &evidence[r]});
     double most = least_margin;
     for (const NextReading& n : advise(w, rivals).next) {
-        const auto values = expected_of(n, rivals.size());
-        if (!values || margin(n.quantity, *values) <= most) continue;
-        most = margin(n.quantity, *values);
+        const auto outcomes = expected_of(n, rivals.size());
+        if (!outcomes || margin(*outcomes) <= most) continue;
+        most = margin(*outcomes);
         t.reading = n;
-        t.here = values->front();
-        t.there.assign(values->begin() + 1, values->end());
+        t.here = outcomes->front().expect;
+        t.there.clear();
+        for (std::size_t o = 1; o < outcomes->size(); ++o) t.there.push_back((*outcomes)[o].expect);
     }
 }
 

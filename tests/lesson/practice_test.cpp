@@ -33,7 +33,7 @@ TEST_CASE("a game is decided by its circuit and seed") {
     // Expected: the same twice; and over some seeds more than one part, for odds are drawn.
     const Circuit circuit = bundled("orchard_sprayer");
     std::vector<PartId> parts;
-    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+    for (std::uint64_t seed = 1; seed <= 4; ++seed) {
         CAPTURE(seed);
         Game a = game_of(circuit, seed), b = game_of(circuit, seed);
         CHECK(a.hidden.part == b.hidden.part);
@@ -54,7 +54,7 @@ TEST_CASE("a game is decided by its circuit and seed") {
 TEST_CASE("the program's own plan finds the part and has full marks") {
     // Expected: by the definition of the score; and that the same questions get the same answers.
     for (const char* scenario : {"orchard_sprayer", "workboat_bilge", "radiator_fan"})
-        for (std::uint64_t seed = 1; seed <= 3; ++seed) {
+        for (std::uint64_t seed = 1; seed <= 2; ++seed) {
             CAPTURE(scenario);
             CAPTURE(seed);
             Game game = game_of(bundled(scenario), seed);
