@@ -9,9 +9,10 @@
 namespace lostvolts {
 namespace {
 
-constexpr double noticed = 0.05;   // a share of speed or volts that is seen; common practice, no source
-constexpr double told_apart = 1;   // in those units: nearer ones nobody tells apart
-constexpr double least_margin = 3; // standard deviations between two values that are told apart
+constexpr double noticed = 0.05;    // a share of speed or volts that is seen; common practice, no source
+constexpr double told_apart = 1;    // in those units: nearer ones nobody tells apart
+constexpr double plain_margin = 10; // of the meter's own, where the parts' tolerances are not reckoned
+constexpr double least_margin = 3;  // standard deviations between two values that are told apart
 
 double share(double now, double sound) { return std::abs(sound) > 1e-12 ? now / sound : 0; }
 
@@ -83,6 +84,42 @@ void find_reading(Weighing& w, const std::vector<Signature>& all, std::size_t k,
     }
 }
 
+/// Where none was advised, for its minutes: the volts across the load or a faulty part, running.
+void find_plain_reading(const Stand& stand, const std::vector<Signature>& all, std::size_t k, Telling& t) {
+    if (stand.run >= stand.drawn_states) return;
+    std::vector<PartId> parts{stand.load};
+    for (const Fault& f : all[k].faults) parts.push_back(f.part);
+    double most = plain_margin;
+    for (const PartId p : parts) {
+        const Part& part = stand.part(p);
+        const auto volts = [&](const Signature& s) {
+            return si(volts_at(s.run, part.from) - volts_at(s.run, part.to));
+        };
+        const double here = volts(all[k]);
+        std::vector<double> there;
+        double least = 1e300;
+        for (const int o : t.others) {
+            there.push_back(volts(all[static_cast<std::size_t>(o)]));
+            const double larger = std::max(std::abs(here), std::abs(there.back()));
+            least = std::min(least, std::abs(here - there.back()) / class_sigma(Measurand::voltage, larger));
+        }
+        if (least <= most) continue;
+        most = least;
+        NextReading n;
+        n.state = stand.run;
+        n.red = part.from;
+        n.black = part.to;
+        const Circuit& c = *stand.circuit;
+        Readings nothing_read;
+        nothing_read.circuit = c;
+        n.minutes =
+            minutes_to_take(c, standing_of(nothing_read), {n.state, n.quantity, n.red, n.black, none});
+        t.reading = n;
+        t.here = here;
+        t.there = std::move(there);
+    }
+}
+
 } // namespace
 
 double apart(const Stand& stand, const Signature& healthy, const Signature& a, const Signature& b) {
@@ -114,6 +151,7 @@ std::vector<Telling> tellings(const Stand& stand, const std::vector<Signature>& 
         if (signatures[k].trouble) continue;
         find_look_alikes(stand, signatures, k, all[k]);
         if (weighing && !all[k].others.empty()) find_reading(*weighing, signatures, k, all[k]);
+        if (!all[k].reading && !all[k].others.empty()) find_plain_reading(stand, signatures, k, all[k]);
     }
     return all;
 }

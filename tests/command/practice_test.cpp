@@ -74,7 +74,9 @@ TEST_CASE("a game is played in lines and ends with marks and why") {
     }
     lines.push_back("part " + own["hidden"]["part"].get<std::string>());
     std::string heard;
-    const Answer a = run({"practice", boat, "--seed", "2"}, answered(lines, &heard));
+    Screen screen = answered(lines, &heard);
+    screen.columns = 120; // so that no sentence looked for is broken
+    const Answer a = run({"practice", boat, "--seed", "2"}, screen);
     CHECK(a.code == exit_done);
     const std::string all = heard + a.out;
     CHECK(all.find("Seed 2.") != std::string::npos);

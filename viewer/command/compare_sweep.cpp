@@ -36,10 +36,9 @@ struct Text {
 
 void Text::table() {
     Table t;
-    t.columns = {{"size", true, false, 0},          {"run current", true, false, 0},
-                 {"stall current", true, false, 0}, {"speed", true, false, 1},
-                 {"at load", true, false, 2},       {"lost", true, false, 0},
-                 {"in fault", true, false, 3},      {"", false, true, 0}};
+    t.columns = {{"size", true, false, 0},     {"running", true, false, 0}, {"rotor held", true, false, 0},
+                 {"speed", true, false, 2},    {"at load", true, false, 3}, {"lost", true, false, 1},
+                 {"in fault", true, false, 4}, {"", false, false, 0}};
     for (const SweepRow& r : sweep.rows) {
         if (!r.solved) {
             t.add({size(r.size), "?", "", "", "", "", "", "no working point"});
