@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <iostream>
 #include <string>
 
 #include <sys/ioctl.h>
@@ -26,6 +27,7 @@ bool colour_wanted() {
 lostvolts::Screen screen_of_stdout() {
     lostvolts::Screen screen;
     const bool terminal = isatty(STDOUT_FILENO) == 1;
+    screen.typed = isatty(STDIN_FILENO) == 1;
     screen.colour = terminal && colour_wanted();
     winsize size{};
     if (terminal && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
@@ -49,12 +51,22 @@ int write_all(int to, const std::string& text) {
     return 0;
 }
 
+/// For a command that talks: what it said goes out, the next line comes in.
+std::optional<std::string> talk(const std::string& said) {
+    if (write_all(STDOUT_FILENO, said) != 0) return std::nullopt;
+    std::string line;
+    if (!std::getline(std::cin, line)) return std::nullopt;
+    if (!line.empty() && line.back() == '\r') line.pop_back();
+    return line;
+}
+
 } // namespace
 
 int main(int argc, char** argv) {
     std::signal(SIGPIPE, SIG_IGN); // a reader that has seen enough is no trouble: write() says EPIPE
-    const lostvolts::Answer answer =
-        lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen_of_stdout());
+    lostvolts::Screen screen = screen_of_stdout();
+    screen.next_line = talk;
+    const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
     const int trouble = write_all(STDOUT_FILENO, answer.out);
     write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;
