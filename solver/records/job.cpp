@@ -51,20 +51,6 @@ bool stays_inside(std::string_view name) {
            name.find('/') == std::string_view::npos && name.find('\0') == std::string_view::npos;
 }
 
-bool is_date(std::string_view text) {
-    if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
-    const auto number = [&](std::size_t at, std::size_t n) {
-        int value = -1;
-        const auto read = std::from_chars(text.data() + at, text.data() + at + n, value);
-        return read.ptr == text.data() + at + n ? value : -1;
-    };
-    using namespace std::chrono;
-    return year_month_day(year(number(0, 4)), month(static_cast<unsigned>(number(5, 2))),
-                          day(static_cast<unsigned>(number(8, 2))))
-               .ok() &&
-           number(0, 4) > 0;
-}
-
 double real_of(const std::string& text) {
     double value = 0;
     std::from_chars(text.data(), text.data() + text.size(), value);
@@ -245,6 +231,20 @@ Result<Job> read_job(std::string_view text, const std::string& file) {
     read_tables(toml.root, file, job, problems);
     if (!problems.empty()) return tidy(problems, text);
     return job;
+}
+
+bool is_date(std::string_view text) {
+    if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
+    const auto number = [&](std::size_t at, std::size_t n) {
+        int value = -1;
+        const auto read = std::from_chars(text.data() + at, text.data() + at + n, value);
+        return read.ptr == text.data() + at + n ? value : -1;
+    };
+    using namespace std::chrono;
+    return year_month_day(year(number(0, 4)), month(static_cast<unsigned>(number(5, 2))),
+                          day(static_cast<unsigned>(number(8, 2))))
+               .ok() &&
+           number(0, 4) > 0;
 }
 
 Problems mistakes_in(const JobWords& w) {

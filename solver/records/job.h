@@ -78,6 +78,8 @@ std::string write_job(const Job& job);
 /// Errors: not TOML, no id, a date that is none, a file's name that would leave the folder.
 Result<Job> read_job(std::string_view text, const std::string& file);
 
+/// A day of the calendar: 2026-11-25.
+bool is_date(std::string_view text);
 /// Mistakes in what a person says: not UTF-8, too long, a comma in a label, a date that is none.
 Problems mistakes_in(const JobWords& words);
 

@@ -213,6 +213,9 @@ void Keeper::finish() {
     Sha256 sum;
     for (const std::string& d : digests) sum.add(d + '\n');
     job_.content = sum.hex();
+    if (job_.words.title.empty())
+        job_.words.title =
+            first_circuit_ && !first_circuit_->name.empty() ? first_circuit_->name : job_.files.front().name;
     job_.version = what_.version;
     const auto option = [&](const char* name, const std::string& value) {
         if (!value.empty()) job_.capture_options.emplace_back(name, value);

@@ -1,4 +1,4 @@
-// What a job's readings and captures tell that can be held against another job's. Inner header.
+// What a job's readings and captures tell that can be held against another job's.
 #pragma once
 
 #include <vector>

@@ -16,10 +16,11 @@ enum ExitCode {
         3, ///< the circuit has no working point, or the readings fit nothing that can be solved
 };
 
-/// Where the answer will be read.
+/// Where the answer will be read, and where this person keeps jobs.
 struct Screen {
     bool colour = false;
     int columns = 80; ///< taken as at least 40
+    std::string kept_jobs{}; ///< the folder of kept jobs unless --store names one; empty: none is known
 };
 
 struct Answer {
