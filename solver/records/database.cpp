@@ -28,7 +28,7 @@ std::string uri_of(const std::string& path) {
 } // namespace
 
 bool DatabaseError::damaged() const {
-    return code == SQLITE_CORRUPT || code == SQLITE_NOTADB || code == SQLITE_SCHEMA || code == SQLITE_ERROR;
+    return code == SQLITE_CORRUPT || code == SQLITE_NOTADB;
 }
 bool DatabaseError::busy() const { return code == SQLITE_BUSY || code == SQLITE_LOCKED; }
 bool DatabaseError::full() const { return code == SQLITE_FULL; }

@@ -67,7 +67,7 @@ std::vector<std::int64_t> Index::search(const JobQuery& q) {
                            fmt::format(fmt::runtime(condition), texts.size()));
     };
     for (const std::string& label : q.labels)
-        where("instr(', ' || lower(labels) || ', ', ', ' || ?{} || ', ') > 0", ascii_lower(label));
+        where("instr(', ' || lower(job.labels) || ', ', ', ' || ?{} || ', ') > 0", ascii_lower(label));
     if (!q.from.empty()) where("date >= ?{}", q.from);
     if (!q.to.empty()) where("date <= ?{}", q.to);
     if (q.known != Known::unsaid)

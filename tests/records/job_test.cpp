@@ -75,7 +75,7 @@ TEST_CASE("a file's name can't leave its folder, hide, or turn the line round") 
     CHECK(safe_file_name("..") == "_");
     CHECK(safe_file_name(".hidden") == "_hidden");
     CHECK(safe_file_name("-rf") == "_rf");
-    CHECK(safe_file_name("../../x") == "_.__.._x");
+    CHECK(safe_file_name("../../x") == "_._.._x");
     CHECK(safe_file_name("a\nb\"c'd`e$f\\g") == "a_b_c_d_e_f_g");
     CHECK(safe_file_name("\xFF\xFE.csv") == "__.csv");
     CHECK(safe_file_name("a\xE2\x80\xAEvsc.exe") == "a_vsc.exe");

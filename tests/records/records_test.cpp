@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <fstream>
 
+#include "solver/locate/readings.h"
 #include "tests/records/sample.h"
 
 using namespace lostvolts;

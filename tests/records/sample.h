@@ -5,6 +5,7 @@
 #include <string>
 
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include "solver/records/records.h"
 #include "tests/command/folder.h"
@@ -96,7 +97,8 @@ struct Bench {
         JobToKeep job;
         job.words = std::move(words);
         if (job.words.date.empty()) job.words.date = "2026-11-25";
-        job.readings.push_back(folder.write(fmt::format("readings{}.toml", ++number), readings));
+        job.readings.push_back(
+            folder.write(fmt::format("readings{}-{}.toml", ::getpid(), ++number), readings));
         return job;
     }
     /// Keeps it and gives its row; the row is empty when that failed.

@@ -66,8 +66,6 @@ TEST_CASE("a damaged folder is named with what is wrong and stays findable") {
     const JobRow row = add_job(bench.store, job)->row;
     const fs::path folder = bench.store / "jobs" / row.folder;
     fs::rename(folder / "circuit.toml", bench.folder.path("kept"));
-    CHECK(told(bench.store).empty()); // an unlisted change inside is seen by the next that reads the job
-    CHECK(rebuild_index(bench.store)->not_whole.size() == 1);
     CHECK(told(bench.store) == Titles{"job " + row.id + " is damaged: circuit.toml is missing"});
     put(folder / "circuit.toml", "garbage = [");
     rebuild_index(bench.store);

@@ -106,7 +106,7 @@ std::string found_text(const JobsFound& found, const JobQuery& query, int column
                       '\n';
     Table table;
     table.columns = {{"job", false, false, 0},  {"date", false, false, 0},       {"machine", false, true, 1},
-                     {"title", false, true, 0}, {"what it was", false, true, 0}, {"known", false, false, 2},
+                     {"title", false, true, 0}, {"found", false, true, 0}, {"known", false, false, 2},
                      {"labels", false, true, 3}};
     for (const JobRow& r : found.rows)
         table.add({r.id, r.words.date, one_line(r.words.machine), one_line(r.words.title), outcome(r),
@@ -155,11 +155,7 @@ std::string shown_text(const JobShown& s, int columns) {
     }
     out += draw(files, columns);
     if (!readings.empty())
-        out += '\n' +
-               wrapped(fmt::format("lostvolts locate \"{}\"  goes through its readings again.",
-                                   (s.folder / readings).string()),
-                       columns) +
-               '\n';
+        out += fmt::format("\nlostvolts locate \"{}\"\n", one_line((s.folder / readings).string()));
     return out;
 }
 

@@ -1,0 +1,21 @@
+// A command timed as its user waits for it: a whole process, from start to exit, output thrown away.
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace lostvolts::bench {
+
+struct Call {
+    std::string name;
+    std::vector<std::string> words; ///< the program and what follows it
+    std::vector<double> milliseconds{};
+};
+
+/// Wall time in milliseconds of one process; ends the program when it fails.
+double run_once(const Call& call);
+
+/// The machine's load over one and five minutes, which should be near nothing.
+std::string load();
+
+} // namespace lostvolts::bench
