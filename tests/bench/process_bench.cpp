@@ -13,7 +13,6 @@
 #include <vector>
 
 #include "tests/bench/conditions.h"
-#include "tests/bench/sample_job.h"
 #include "tests/bench/whole_process.h"
 
 namespace {
@@ -21,8 +20,6 @@ namespace {
 using lostvolts::bench::Call;
 namespace fs = std::filesystem;
 constexpr int runs = 30;
-
-};
 
 std::vector<Call> calls() {
     std::vector<Call> all{{"true", {"true"}}};

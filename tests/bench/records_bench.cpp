@@ -38,12 +38,12 @@ std::string word(std::mt19937& random) {
                                             "ne",  "kro", "li",  "dus", "ve",  "mar", "ti",
                                             "po",  "gra", "hel", "un",  "fo",  "syl"};
     std::string text = syllables[random() % 20];
-    return text + syllables[random() % 20];
+    return text.append(syllables[random() % 20]);
 }
 
 std::string prose(std::mt19937& random, int words) {
     std::string text;
-    for (int k = 0; k < words; ++k) text += (k ? " " : "") + word(random);
+    for (int k = 0; k < words; ++k) text.append(k ? " " : "").append(word(random));
     return text;
 }
 
