@@ -27,9 +27,7 @@ std::string uri_of(const std::string& path) {
 
 } // namespace
 
-bool DatabaseError::damaged() const {
-    return code == SQLITE_CORRUPT || code == SQLITE_NOTADB;
-}
+bool DatabaseError::damaged() const { return code == SQLITE_CORRUPT || code == SQLITE_NOTADB; }
 bool DatabaseError::busy() const { return code == SQLITE_BUSY || code == SQLITE_LOCKED; }
 bool DatabaseError::full() const { return code == SQLITE_FULL; }
 bool DatabaseError::read_only() const {

@@ -23,6 +23,11 @@ FolderRead read_folder(const Store& store, const std::string& folder);
 /// Changes when job.toml is edited or a file comes or goes.
 std::int64_t folder_stamp(const Store& store, const std::string& folder);
 
+struct SearchHits {
+    std::vector<std::int64_t> numbers; ///< rows, the best first, no more than asked for
+    std::size_t all = 0;               ///< how many fit
+};
+
 class Index {
   public:
     /// Opens it, or makes it from the folders. In a place that can't be written it is read as it is, or made
@@ -35,7 +40,7 @@ class Index {
     /// Everything anew from the folders, in one transaction. Jobs whose folder is gone stay named.
     void rebuild(bool forget_missing);
 
-    std::vector<std::int64_t> search(const JobQuery& query); ///< best first
+    SearchHits search(const JobQuery& query);
     /// The row as its folder is now: read again when the folder has changed, marked when it is gone.
     JobRow fresh(std::int64_t row);
     std::vector<JobRow> not_whole();                                    ///< damaged or missing

@@ -109,13 +109,10 @@ Result<JobsFound> find_jobs(const fs::path& folder, const JobQuery& query) {
     auto found =
         with_index<JobsFound>(folder, remarks, [&](const Store& store, Index& index) -> Result<JobsFound> {
             JobsFound result;
-            const auto numbers = index.search(query);
-            result.all = numbers.size();
+            const SearchHits hits = index.search(query);
+            result.all = hits.all;
             result.jobs = index.jobs();
-            for (const std::int64_t number : numbers) {
-                if (query.most > 0 && result.rows.size() >= query.most) break;
-                result.rows.push_back(index.fresh(number));
-            }
+            for (const std::int64_t number : hits.numbers) result.rows.push_back(index.fresh(number));
             for (const JobRow& row : index.not_whole()) result.not_whole.push_back(trouble_of(store, row));
             return result;
         });
@@ -215,7 +212,7 @@ Result<std::vector<JobWithFigures>> export_jobs(const fs::path& folder, const Jo
     using All = std::vector<JobWithFigures>;
     return with_index<All>(folder, remarks, [&](const Store&, Index& index) -> Result<All> {
         All all;
-        for (const std::int64_t number : index.search(query))
+        for (const std::int64_t number : index.search(query).numbers)
             all.push_back({index.fresh(number), index.figures_of_row(number)});
         return all;
     });

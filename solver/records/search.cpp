@@ -53,13 +53,14 @@ std::string ascii_lower(std::string text) {
 
 } // namespace
 
-std::vector<std::int64_t> Index::search(const JobQuery& q) {
+SearchHits Index::search(const JobQuery& q) {
     const std::string match = match_of(q);
+    const bool filtered = !q.labels.empty() || !q.from.empty() || !q.to.empty() || q.known != Known::unsaid ||
+                          !q.drawing.empty();
     std::string sql = match.empty()
-                          ? "SELECT number, 0.0, date FROM job"
-                          : fmt::format("SELECT number, {}, date FROM words JOIN job ON number = words.rowid "
-                                        "WHERE words MATCH ?1",
-                                        weights);
+                          ? "SELECT number, 0.0 FROM job"
+                          : fmt::format("SELECT words.rowid, {} FROM words {} WHERE words MATCH ?1", weights,
+                                        filtered ? "JOIN job ON number = words.rowid" : "");
     std::vector<std::string> texts{match};
     const auto where = [&](const std::string& condition, const std::string& text) {
         texts.push_back(text);
@@ -73,23 +74,40 @@ std::vector<std::int64_t> Index::search(const JobQuery& q) {
     if (q.known != Known::unsaid)
         where("known = CAST(?{} AS INTEGER)", std::to_string(static_cast<int>(q.known)));
     if (!q.drawing.empty()) where("drawing = ?{}", q.drawing);
+    if (match.empty()) sql += " ORDER BY date DESC, number";
 
     struct Hit {
         std::int64_t number;
         double rank;
-        std::string date;
+        std::string date{};
     };
     std::vector<Hit> hits;
     Statement all(database_, sql);
     for (std::size_t k = match.empty() ? 1 : 0; k < texts.size(); ++k) all.set(static_cast<int>(k), texts[k]);
-    while (all.step()) hits.push_back({all.whole(0), all.real(1), all.text(2)});
-    std::sort(hits.begin(), hits.end(), [](const Hit& a, const Hit& b) {
-        if (a.rank != b.rank) return a.rank < b.rank;
-        return a.date != b.date ? a.date > b.date : a.number < b.number;
-    });
-    std::vector<std::int64_t> numbers;
-    for (const Hit& hit : hits) numbers.push_back(hit.number);
-    return numbers;
+    while (all.step()) hits.push_back({all.whole(0), all.real(1)});
+
+    SearchHits found;
+    found.all = hits.size();
+    const std::size_t most = q.most == 0 ? hits.size() : std::min(q.most, hits.size());
+    if (!match.empty() && most > 0) {
+        // Dates decide among equals only: they are looked up for what may still be shown.
+        const auto last = hits.begin() + static_cast<std::ptrdiff_t>(most - 1);
+        std::nth_element(hits.begin(), last, hits.end(),
+                         [](const Hit& a, const Hit& b) { return a.rank < b.rank; });
+        const double worst = last->rank;
+        std::erase_if(hits, [worst](const Hit& h) { return h.rank > worst; });
+        Statement date(database_, "SELECT date FROM job WHERE number = ?");
+        for (Hit& hit : hits) {
+            if (date.set(0, hit.number).step()) hit.date = date.text(0);
+            date.again();
+        }
+        std::sort(hits.begin(), hits.end(), [](const Hit& a, const Hit& b) {
+            if (a.rank != b.rank) return a.rank < b.rank;
+            return a.date != b.date ? a.date > b.date : a.number < b.number;
+        });
+    }
+    for (std::size_t k = 0; k < most; ++k) found.numbers.push_back(hits[k].number);
+    return found;
 }
 
 } // namespace lostvolts

@@ -7,13 +7,15 @@
 
 #include <fcntl.h>
 #include <spawn.h>
+#include <sys/resource.h>
+#include <sys/time.h>
 #include <sys/wait.h>
 
 extern char** environ;
 
 namespace lostvolts::bench {
 
-double run_once(const Call& call) {
+void run_once(Call& call) {
     std::vector<char*> argv;
     for (const std::string& word : call.words) argv.push_back(const_cast<char*>(word.c_str()));
     argv.push_back(nullptr);
@@ -23,12 +25,18 @@ double run_once(const Call& call) {
     const auto start = std::chrono::steady_clock::now();
     pid_t child = 0;
     int status = -1;
-    if (posix_spawnp(&child, argv[0], &quiet, nullptr, argv.data(), environ) == 0) waitpid(child, &status, 0);
+    rusage used{};
+    if (posix_spawnp(&child, argv[0], &quiet, nullptr, argv.data(), environ) == 0)
+        wait4(child, &status, 0, &used);
     const std::chrono::duration<double, std::milli> wall = std::chrono::steady_clock::now() - start;
     posix_spawn_file_actions_destroy(&quiet);
     if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
         std::fprintf(stderr, "not timed: %s failed\n", call.name.c_str()), std::exit(1);
-    return wall.count();
+    const auto milliseconds = [](const timeval& t) {
+        return 1e3 * static_cast<double>(t.tv_sec) + 1e-3 * static_cast<double>(t.tv_usec);
+    };
+    call.milliseconds.push_back(wall.count());
+    call.processor_milliseconds.push_back(milliseconds(used.ru_utime) + milliseconds(used.ru_stime));
 }
 
 std::string load() {

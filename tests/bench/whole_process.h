@@ -8,12 +8,13 @@ namespace lostvolts::bench {
 
 struct Call {
     std::string name;
-    std::vector<std::string> words; ///< the program and what follows it
-    std::vector<double> milliseconds{};
+    std::vector<std::string> words;               ///< the program and what follows it
+    std::vector<double> milliseconds{};           ///< wall time of each run
+    std::vector<double> processor_milliseconds{}; ///< the same run's time on a processor
 };
 
-/// Wall time in milliseconds of one process; ends the program when it fails.
-double run_once(const Call& call);
+/// One process, its times added to the call's; ends the program when it fails.
+void run_once(Call& call);
 
 /// The machine's load over one and five minutes, which should be near nothing.
 std::string load();

@@ -168,7 +168,6 @@ TEST_CASE("the exported table quotes what has to be and gives a spreadsheet no f
     REQUIRE(a.code == exit_done);
     CHECK(has(a.out, ",\"a, \"\"b\"\"\",'=1+1,,,' @x,\"two\nlines\","));
     CHECK(has(a.out, ",pump ground,high resistance,"));
-    CHECK(a.out.find("\r\n") == a.out.find('\n') - 1);
     const std::string file = boat.folder.path("jobs.csv");
     CHECK(boat.records({"export", "-o", file}).out == file + ": 1 job\n");
 }
@@ -222,7 +221,7 @@ TEST_CASE("records and each of its commands has help that fits forty columns") {
         std::istringstream lines(a.out);
         for (std::string line; std::getline(lines, line);) CHECK_MESSAGE(width_of(line) <= 40, line);
     }
-    CHECK(has(boat.records({"find", "-h"}).out, "lostvolts records find [WORD]"));
+    CHECK(has(boat.records({"find", "-h"}).out, "lostvolts records find WORD..."));
     CHECK(boat.records({"fnd"}).err == "records has no command \"fnd\"\n  did you mean \"find\"?\n");
     CHECK(has(boat.records({"show"}).err, "records show needs JOB"));
     CHECK(has(boat.records({"find", "--jsn"}).err,

@@ -131,7 +131,7 @@ Json json_of(const Baseline& b, const std::vector<Judged>& judged) {
 std::string jobs_csv(const std::vector<JobWithFigures>& jobs) {
     std::string out =
         "id,date,machine,title,labels,known,complaint,finding,circuit,verdict,part,fault,size,probability,"
-        "stall_current_A,run_current_A,speed_rpm,sag_V,ripple_A,state,folder\r\n";
+        "stall_current_A,run_current_A,speed_rpm,sag_V,ripple_A,state,folder\n";
     for (const JobWithFigures& job : jobs) {
         const JobRow& r = job.row;
         const KeptVerdict& v = r.verdict;
@@ -153,7 +153,7 @@ std::string jobs_csv(const std::vector<JobWithFigures>& jobs) {
         out += figure_cell(job, "stall current", 1) + ',' + figure_cell(job, "run current", 1) + ',';
         out += figure_cell(job, "speed", 30 / std::numbers::pi) + ',';
         out += figure_cell(job, "sag", 1) + ',' + figure_cell(job, "ripple", 1) + ',';
-        out += fmt::format("{},{}\r\n", name_of(r.state), csv_text(r.folder));
+        out += fmt::format("{},{}\n", name_of(r.state), csv_text(r.folder));
     }
     return out;
 }
