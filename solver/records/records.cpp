@@ -67,13 +67,13 @@ Result<AddedJob> add_job(const fs::path& folder, const JobToKeep& what, bool aga
     Problems remarks = std::move(prepared->remarks);
     AddedJob added;
     bool placed = false;
+    // Nobody else adds or changes a job until this one stands. Taken before the index is opened, here and in
+    // change_job(): one order of locks.
+    const auto alone = FolderLock::wait(made->jobs(), FolderLock::Kind::alone);
+    if (!alone) return trouble_with(made->jobs(), "the job was not kept", EBUSY);
     const auto result =
         with_index<bool>(folder, remarks, [&](const Store& store, Index& index) -> Result<bool> {
-            // Nobody else puts a job in its place meanwhile.
-            const auto alone = FolderLock::wait(store.jobs(), FolderLock::Kind::alone);
-            if (!alone) return trouble_with(store.jobs(), "the job was not kept", EBUSY);
             if (!placed) {
-                index.follow();
                 Job& job = prepared->job;
                 if (const auto same = index.folder_with(job.content); same && !again) {
                     added.row = read_folder(store, *same).row;
@@ -134,9 +134,11 @@ Result<JobShown> show_job(const fs::path& folder, const std::string& name) {
 
 Result<JobShown> change_job(const fs::path& folder, const std::string& name, const JobChanges& changes) {
     Problems remarks;
+    const auto there = open_store(folder);
+    if (!there) return there.problems();
+    const auto alone = FolderLock::wait(there->jobs(), FolderLock::Kind::alone);
+    if (!alone) return trouble_with(there->jobs(), "the job was not changed", EBUSY);
     return with_index<JobShown>(folder, remarks, [&](const Store& store, Index& index) -> Result<JobShown> {
-        const auto alone = FolderLock::wait(store.jobs(), FolderLock::Kind::alone);
-        if (!alone) return trouble_with(store.jobs(), "the job was not changed", EBUSY);
         const auto number = one_by_name(store, index, name);
         if (!number) return number.problems();
         const JobRow row = index.fresh(*number);
