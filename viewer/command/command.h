@@ -19,7 +19,7 @@ enum ExitCode {
 /// Where the answer will be read, and where this person keeps jobs.
 struct Screen {
     bool colour = false;
-    int columns = 80; ///< taken as at least 40
+    int columns = 80;        ///< taken as at least 40
     std::string kept_jobs{}; ///< the folder of kept jobs unless --store names one; empty: none is known
 };
 
