@@ -73,7 +73,7 @@ TEST_CASE("a job is kept, found, shown and told of in plain words") {
 }
 
 TEST_CASE("records answers with keys that others may rely on") {
-    // Expected: the keys that DEVELOPERS.md has.
+    // Expected: pinned here; extend them, never rename one.
     const Boat boat;
     const Json added = Json::parse(boat.records({"add", boat.readings, "--json"}).out);
     const Json shown = Json::parse(boat.records({"show", added["id"], "--json"}).out);
