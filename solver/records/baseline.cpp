@@ -70,7 +70,7 @@ FigurePlace place_of(const KeptFigure& f) {
 }
 
 bool outside(const Usual& u, double value, double times) {
-    const double half = 0.5 * (u.high - u.low);
+    const double half = u.high - u.middle;
     return half > 0 && std::abs(value - u.middle) > times * half;
 }
 
@@ -108,6 +108,7 @@ Usual usual_of(const std::string& what, const std::vector<double>& values) {
         std::max(allowed_spreads(values.size()) * u.spread,
                  normal_99 * std::sqrt(1 + median_variance / n) * instrument_spread(what, u.middle));
     u.low = u.middle - half;
+    if (what == "sag" || what == "ripple") u.low = std::max(u.low, 0.0); // neither is ever below nothing
     u.high = u.middle + half;
     return u;
 }

@@ -132,7 +132,7 @@ TEST_CASE("good jobs make a baseline and a bad reading stands out against it") {
     for (int k = 0; k < 6; ++k) boat.keep(0.02 + 0.0002 * k, {"--known", "good"});
     const Answer a = boat.records({"baseline", boat.readings, "--strict"});
     CHECK(a.code == exit_finding);
-    CHECK(has(a.out, "what 6 good jobs measured"));
+    CHECK(has(a.out, "6 good jobs on this circuit; 99 of 100 further good ones"));
     CHECK(has(a.out, "high"));
     CHECK(has(a.out, "1 of 2 figures is not as usual."));
     const Json j = Json::parse(boat.records({"baseline", boat.readings, "--json"}).out);

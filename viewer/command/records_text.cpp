@@ -75,7 +75,7 @@ std::string judgement_word(const Judged& j) {
     case Judgement::high:
         return alarm("high");
     case Judgement::unknown:
-        return j.usual ? "too few to judge" : "never measured before";
+        return "too few to judge";
     }
     return {};
 }
@@ -105,7 +105,7 @@ std::string found_text(const JobsFound& found, const JobQuery& query, int column
                                          asked ? "the best first" : "the newest first")) +
                       '\n';
     Table table;
-    table.columns = {{"job", false, false, 0},  {"date", false, false, 0},       {"machine", false, true, 1},
+    table.columns = {{"job", false, false, 0},  {"date", false, false, 0}, {"machine", false, true, 1},
                      {"title", false, true, 0}, {"found", false, true, 0}, {"known", false, false, 2},
                      {"labels", false, true, 3}};
     for (const JobRow& r : found.rows)
@@ -171,8 +171,8 @@ std::string baseline_text(const Baseline& b, const std::vector<Judged>& judged, 
         return out;
     }
     line(out,
-         fmt::format("what {} measured; of further good ones, 99 in 100 lie in the range given",
-                     plural(b.good_jobs, "good job")),
+         fmt::format("{}; 99 of 100 further good ones lie in the usual range",
+                     plural(b.good_jobs, "good job") + " on this circuit"),
          columns);
     if (b.good_jobs < fewest_good_jobs)
         line(out, fmt::format("With fewer than {} good jobs there is no range yet.", fewest_good_jobs),
@@ -187,7 +187,7 @@ std::string baseline_text(const Baseline& b, const std::vector<Judged>& judged, 
                      {"jobs", true, false, 1},
                      {"this one", true, false, 0},
                      {"", false, true, 0}};
-    std::size_t unusual = 0, known = 0;
+    std::size_t unusual = 0, known = 0, news = 0;
     if (judged.empty())
         for (const Usual& u : b.usual)
             table.add({u.what, u.where, show_figure(u.what, u.middle), show_figure(u.what, u.spread),
@@ -197,10 +197,11 @@ std::string baseline_text(const Baseline& b, const std::vector<Judged>& judged, 
         unusual += off;
         known += j.judgement != Judgement::unknown;
         const Usual* u = j.usual;
-        table.add({j.figure.what, j.figure.where, u ? show_figure(u->what, u->middle) : "",
-                   u ? show_figure(u->what, u->spread) : "", u ? range_text(*u) : "",
-                   u ? std::to_string(u->jobs) : "", show_figure(j.figure.what, j.figure.value),
-                   judgement_word(j)});
+        news += !u;
+        if (!u) continue;
+        table.add({j.figure.what, j.figure.where, show_figure(u->what, u->middle),
+                   show_figure(u->what, u->spread), range_text(*u), std::to_string(u->jobs),
+                   show_figure(j.figure.what, j.figure.value), judgement_word(j)});
     }
     out += draw(table, columns);
     if (!judged.empty()) {
@@ -214,6 +215,9 @@ std::string baseline_text(const Baseline& b, const std::vector<Judged>& judged, 
             line(out,
                  alarm(fmt::format("{} of {} {} not as usual.", unusual, plural(known, "figure"),
                                    unusual == 1 ? "is" : "are")),
+                 columns);
+        if (news > 0)
+            line(out, fmt::format("{} more, which no good job has measured.", plural(news, "figure")),
                  columns);
     }
     bool headed = false;
