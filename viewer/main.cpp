@@ -40,6 +40,19 @@ lostvolts::Screen screen_of_stdout() {
     return screen;
 }
 
+/// $LOSTVOLTS_RECORDS, else lostvolts in the user's data folder as the XDG Base Directory Specification has
+/// it (a relative one doesn't count there).
+std::string kept_jobs() {
+    const auto value = [](const char* name) {
+        const char* text = std::getenv(name);
+        return std::string(text ? text : "");
+    };
+    if (const std::string own = value("LOSTVOLTS_RECORDS"); !own.empty()) return own;
+    if (const std::string data = value("XDG_DATA_HOME"); data.starts_with('/')) return data + "/lostvolts";
+    if (const std::string home = value("HOME"); !home.empty()) return home + "/.local/share/lostvolts";
+    return {};
+}
+
 /// All of it, or the errno of what went wrong.
 int write_all(int to, const std::string& text) {
     for (std::size_t at = 0; at < text.size();) {
@@ -66,6 +79,7 @@ int main(int argc, char** argv) {
     std::signal(SIGPIPE, SIG_IGN); // a reader that has seen enough is no trouble: write() says EPIPE
     lostvolts::Screen screen = screen_of_stdout();
     screen.next_line = talk;
+    screen.kept_jobs = kept_jobs();
     const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
     const int trouble = write_all(STDOUT_FILENO, answer.out);
     write_all(STDERR_FILENO, answer.err);

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -25,6 +26,9 @@ Result<std::string> read_text_file(const std::filesystem::path& path);
 /// Replaces a file's content in one step: written beside it, synced, renamed over it; the old one stays on
 /// any error.
 Result<bool> replace_text_file(const std::filesystem::path& path, std::string_view text);
+
+/// Not UTF-8, UTF-16 by its first bytes, or with NUL bytes in it: what to do about it.
+std::optional<Problem> not_text(std::string_view bytes, const std::string& file);
 
 /// One value of a parsed file. `items` are a list's values (without key) or a table's, in the file's order.
 struct TomlValue {

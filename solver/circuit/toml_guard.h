@@ -10,9 +10,6 @@
 
 namespace lostvolts {
 
-/// Not UTF-8, UTF-16 by its first bytes, or with NUL bytes in it: what to do about it.
-std::optional<Problem> not_text(std::string_view bytes, const std::string& file);
-
 /// Brackets or dotted keys nested deeper than deepest_nesting, a line longer than longest_line_bytes, more
 /// values than most_values.
 std::optional<Problem> not_bounded(std::string_view text, const std::string& file);

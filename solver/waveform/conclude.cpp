@@ -46,9 +46,10 @@ void conclude_levels(Study& s) {
         } else {
             s.unknown("peak_current_A", "no peak follows the start");
         }
-        if (s.settled && s.run_amps > 0)
+        if (s.settled && s.run_amps > 0) {
             w.run_current = in<Current<>>(s.run_amps);
-        else if (s.fit && s.fit->run_amps.sigma < 0.03 * s.fit->run_amps.value) {
+            w.ripple_current = in<Current<>>(s.ripple_amps);
+        } else if (s.fit && s.fit->run_amps.sigma < 0.03 * s.fit->run_amps.value) {
             w.run_current = in<Current<>>(s.fit->run_amps.value);
             s.caution("The capture ends before the current has settled; the run current is where the fit of "
                       "the start leads.");

@@ -75,6 +75,7 @@ struct Waveform {
     std::optional<Voltage<>> resting_voltage, lowest_voltage, run_voltage, sag;
 
     std::optional<Time<>> revolution, ripple_period;
+    std::optional<Current<>> ripple_current; ///< root mean square while running, noise left out
     std::optional<Speed<>> speed;
     std::optional<int> bars; ///< as counted by their ripples
     std::vector<UnevenBar> uneven_bars;

@@ -18,14 +18,15 @@ enum ExitCode {
         3, ///< the circuit has no working point, or the readings fit nothing that can be solved
 };
 
-/// Where the answer will be read.
+/// Where the answer will be read, and where this person keeps jobs.
 struct Screen {
     bool colour = false;
     int columns = 80; ///< taken as at least 40
     /// For a command that talks: shows what it has said so far and gives the next line, or nothing at the
     /// end. Without it nobody answers.
     std::function<std::optional<std::string>(const std::string& said)> next_line{};
-    bool typed = false; ///< those lines are typed at a terminal, which shows them already
+    bool typed = false;      ///< those lines are typed at a terminal, which shows them already
+    std::string kept_jobs{}; ///< the folder of kept jobs unless --store names one; empty: none is known
 };
 
 struct Answer {

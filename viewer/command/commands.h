@@ -29,7 +29,10 @@ Command add_waveform(CLI::App& program);
 Command add_size(CLI::App& program);
 Command add_compare(CLI::App& program);
 Command add_practice(CLI::App& program);
+Command add_records(CLI::App& program); ///< has commands of its own: add, find, show …
 
+/// "lostvolts records find": a command as it is called.
+std::string full_name(const CLI::App& app);
 /// The help of the program or of one command, wrapped to the screen.
 std::string help_text(const CLI::App& app, int columns);
 

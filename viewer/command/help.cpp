@@ -22,14 +22,21 @@ std::string usage_of(const CLI::Option& option) {
 
 bool is_help(const CLI::App& app, const CLI::Option& option) { return &option == app.get_help_ptr(); }
 
-std::string program_help(const CLI::App& app, int columns) {
-    std::string text = wrapped(app.get_description(), columns) + "\n\n" + strong("Usage") +
-                       "\n  lostvolts COMMAND ...\n\n" + strong("Commands") + '\n';
+std::string command_table(const CLI::App& app, int columns) {
     Table commands;
     commands.columns = {{"", false, false, 0}, {"", false, true, 0}};
     for (const CLI::App* command : app.get_subcommands(nullptr))
         commands.add({command->get_name(), command->get_description()});
-    text += draw(commands, columns) + '\n';
+    return strong("Commands") + '\n' + draw(commands, columns);
+}
+
+std::string usage_of_group(const CLI::App& app) {
+    return strong("Usage") + "\n  " + full_name(app) + " COMMAND ...\n\n";
+}
+
+std::string program_help(const CLI::App& app, int columns) {
+    std::string text = wrapped(app.get_description(), columns) + "\n\n" + usage_of_group(app) +
+                       command_table(app, columns) + '\n';
     text += wrapped("lostvolts COMMAND --help tells more of one; lostvolts --version, which version this is.",
                     columns) +
             '\n';
@@ -41,11 +48,22 @@ std::string program_help(const CLI::App& app, int columns) {
     return text;
 }
 
+/// A command that has commands of its own.
+std::string group_help(const CLI::App& app, int columns) {
+    return wrapped(app.get_name() + ": " + app.get_description(), columns) + "\n\n" + usage_of_group(app) +
+           command_table(app, columns) + '\n' + wrapped(app.get_footer(), columns, 0, 2) + '\n';
+}
+
 } // namespace
+
+std::string full_name(const CLI::App& app) {
+    return app.get_parent() ? full_name(*app.get_parent()) + ' ' + app.get_name() : app.get_name();
+}
 
 std::string help_text(const CLI::App& app, int columns) {
     if (!app.get_parent()) return program_help(app, columns);
-    std::string usage = "lostvolts " + app.get_name();
+    if (!app.get_subcommands(nullptr).empty()) return group_help(app, columns);
+    std::string usage = full_name(app);
     Table options;
     options.columns = {{"", false, false, 0}, {"", false, true, 0}};
     const auto list = [&](bool positional) {

@@ -26,7 +26,7 @@ struct Program {
         app.set_version_flag("--version", "lostvolts " LOSTVOLTS_VERSION);
         app.require_subcommand(0, 1);
         for (const auto add : {add_check, add_predict, add_locate, add_inrush, add_waveform, add_compare,
-                               add_practice, add_size})
+                               add_practice, add_size, add_records})
             commands.push_back(add(app));
     }
 
@@ -42,13 +42,27 @@ struct Program {
     }
 };
 
-Problem unknown_command(const Program& program, const std::string& word) {
+/// The command, or of a command with commands of its own the one that the words chose.
+const CLI::App& innermost(const CLI::App& app) {
+    const auto chosen = app.get_subcommands();
+    return chosen.empty() ? app : innermost(*chosen.front());
+}
+
+/// "locate", "records find"; the program itself is "lostvolts".
+std::string name_in_messages(const CLI::App& app) {
+    const std::string whole = full_name(app);
+    return app.get_parent() ? whole.substr(whole.find(' ') + 1) : whole;
+}
+
+Problem unknown_command(const CLI::App& app, const std::string& word) {
     std::vector<std::string> names;
-    for (const Command& c : program.commands) names.push_back(c.app->get_name());
+    for (const CLI::App* c : app.get_subcommands(nullptr)) names.push_back(c->get_name());
     Problem problem;
-    problem.what = fmt::format("there is no command \"{}\"", word);
+    problem.what = app.get_parent() ? fmt::format("{} has no command \"{}\"", app.get_name(), word)
+                                    : fmt::format("there is no command \"{}\"", word);
     const auto near = nearest(word, names);
-    problem.write = near ? fmt::format("did you mean \"{}\"?", *near) : "lostvolts --help lists the commands";
+    problem.write = near ? fmt::format("did you mean \"{}\"?", *near)
+                         : fmt::format("{} --help lists the commands", full_name(app));
     return problem;
 }
 
@@ -61,12 +75,14 @@ std::vector<std::string> option_names(const CLI::App& app) {
 
 /// What is wrong with the words after the command's name.
 Problem wrong_words(const CLI::App& app, const CLI::ParseError& error) {
-    const std::string name = app.get_parent() ? app.get_name() : "lostvolts";
+    const std::string name = name_in_messages(app);
     Problem problem;
     problem.write = app.get_footer();
     if (dynamic_cast<const CLI::ExtrasError*>(&error)) {
         const std::vector<std::string> left = app.remaining(true);
         const std::string word = left.empty() ? "" : left.front();
+        if (!word.starts_with('-') && !app.get_subcommands(nullptr).empty())
+            return unknown_command(app, word);
         if (!word.starts_with('-')) {
             problem.what = fmt::format("{} has no use for \"{}\"", name, word);
             return problem;
@@ -96,18 +112,16 @@ Answer answer_to(const std::vector<std::string>& words, const Screen& screen) {
     Program program;
     if (words.empty()) return {exit_done, help_text(program.app, screen.columns), {}};
     if (!words[0].starts_with('-') && !program.knows(words[0]))
-        return refuse_words(unknown_command(program, words[0]));
+        return refuse_words(unknown_command(program.app, words[0]));
     try {
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         program.app.parse(reversed);
     } catch (const CLI::CallForHelp&) {
-        const Command* command = program.chosen();
-        return {exit_done, help_text(command ? *command->app : program.app, screen.columns), {}};
+        return {exit_done, help_text(innermost(program.app), screen.columns), {}};
     } catch (const CLI::CallForVersion& version) {
         return {exit_done, std::string(version.what()) + '\n', {}};
     } catch (const CLI::ParseError& error) {
-        const Command* command = program.chosen();
-        return refuse_words(wrong_words(command ? *command->app : program.app, error));
+        return refuse_words(wrong_words(innermost(program.app), error));
     }
     const Command* command = program.chosen();
     if (!command) return {exit_done, help_text(program.app, screen.columns), {}};

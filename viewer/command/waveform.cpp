@@ -8,6 +8,7 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
+#include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/problems.h"
@@ -133,19 +134,7 @@ Command add_waveform(CLI::App& program) {
                                                        "motor");
     app->add_option("CAPTURE", options->file, "a CSV with a header: time, and volts or amperes or both")
         ->required();
-    CaptureOptions& c = options->capture;
-    app->add_option("--time-column", c.time_column, "the column of time, by its name or number")
-        ->option_text("COLUMN");
-    app->add_option("--volts-column", c.volts_column, "the column of volts")->option_text("COLUMN");
-    app->add_option("--amps-column", c.amps_column, "the column of current")->option_text("COLUMN");
-    app->add_option("--time-unit", c.time_unit, "s, ms, us or ns, when the header doesn't say")
-        ->option_text("UNIT");
-    app->add_option("--volts-unit", c.volts_unit, "V or mV, when the header doesn't say")
-        ->option_text("UNIT");
-    app->add_option("--amps-unit", c.amps_unit, "A or mA; of a clamp's output V or mV")->option_text("UNIT");
-    app->add_option("--clamp", c.clamp,
-                    "what an ampere is in the clamp's or shunt's volts, such as \"10 mV/A\"")
-        ->option_text("SCALE");
+    add_capture_options(*app, options->capture);
     app->add_option("--start", options->start, "which of several starts in the file, from 1")
         ->option_text("N");
     app->add_option("--bars", options->bars, "commutator bars of the motor, when known")

@@ -1,0 +1,16 @@
+// What a person may have to tell of a capture whose header doesn't, as options of every command that reads
+// one.
+#pragma once
+
+#include "solver/waveform/capture.h"
+
+namespace CLI {
+class App;
+}
+
+namespace lostvolts {
+
+/// --time-column, --volts-unit, --clamp and the like. The options are filled in when the words are read.
+void add_capture_options(CLI::App& app, CaptureOptions& options);
+
+} // namespace lostvolts

@@ -1,0 +1,300 @@
+// lostvolts records add|find|show|label|baseline|export|rebuild: keep jobs, find them again, compare with
+// known good.
+
+#include <algorithm>
+#include <chrono>
+#include <ctime>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "solver/circuit/toml_file.h"
+#include "viewer/command/capture_options.h"
+#include "viewer/command/commands.h"
+#include "viewer/command/problems.h"
+#include "viewer/command/records_baseline.h"
+#include "viewer/command/records_files.h"
+#include "viewer/command/records_options.h"
+#include "viewer/command/records_text.h"
+#include "viewer/command/style.h"
+
+namespace lostvolts {
+namespace {
+
+std::string today() {
+    const std::time_t now = std::time(nullptr);
+    std::tm local{};
+    localtime_r(&now, &local);
+    return fmt::format("{:04}-{:02}-{:02}", local.tm_year + 1900, local.tm_mon + 1, local.tm_mday);
+}
+
+/// Remarks and jobs that are not whole, for stderr.
+std::string aside(const Problems& problems) { return problems.empty() ? "" : report_problems(problems); }
+
+struct AddOptions : StoreOptions {
+    std::vector<std::string> files;
+    JobToKeep job;
+    std::string known;
+    bool again = false;
+};
+
+Answer add(AddOptions o, const Screen& screen) {
+    const auto store = o.store_of(screen);
+    if (!store) return refuse(exit_bad_input, store.problems(), o.json);
+    if (const auto known = read_known(o.known))
+        o.job.words.known = *known;
+    else
+        return refuse(exit_bad_input, {unknown_known(o.known)}, o.json);
+    Problems left_out;
+    if (const Problems problems = sort_files(o.files, o.job, left_out); !problems.empty())
+        return refuse(exit_bad_input, problems, o.json);
+    if (o.job.words.date.empty()) o.job.words.date = today();
+    o.job.version = LOSTVOLTS_VERSION;
+    auto added = add_job(*store, o.job, o.again);
+    if (!added) return refuse(exit_bad_input, added.problems(), o.json);
+    added->remarks.insert(added->remarks.begin(), left_out.begin(), left_out.end());
+
+    Answer answer;
+    const JobRow& row = added->row;
+    if (o.json) {
+        Json json = json_of(row);
+        json["path"] = (*store / "jobs" / row.folder).string();
+        json["was_there"] = added->was_there;
+        json["remarks"] = json_of(added->remarks);
+        answer.out = written(json);
+    } else if (added->was_there) {
+        answer.out =
+            wrapped(fmt::format("The same readings are kept already, as job {} of {} (\"{}\"); nothing was "
+                                "copied. Its words change with  lostvolts records label {}; --again keeps "
+                                "them a second time.",
+                                row.id, row.words.date, row.words.title, row.id),
+                    screen.columns) +
+            '\n';
+    } else {
+        answer.out = strong(fmt::format("Kept as job {}", row.id)) + '\n';
+        answer.out += wrapped(row.words.title, screen.columns, 2, 4) + '\n';
+        if (const std::string line = verdict_line(row.verdict); !line.empty())
+            answer.out += wrapped("located: " + line, screen.columns, 2, 4) + '\n';
+        answer.out += wrapped((*store / "jobs" / row.folder).string(), screen.columns, 2, 4) + '\n';
+    }
+    if (!o.json) answer.err = aside(added->remarks);
+    if (o.strict && added->was_there) answer.code = exit_finding;
+    return answer;
+}
+
+Answer find(const FindOptions& o, const Screen& screen) {
+    const auto store = o.store_of(screen);
+    if (!store) return refuse(exit_bad_input, store.problems(), o.json);
+    const auto query = o.query();
+    if (!query) return refuse(exit_bad_input, query.problems(), o.json);
+    const auto found = find_jobs(*store, *query);
+    if (!found) return refuse(exit_bad_input, found.problems(), o.json);
+    Answer answer;
+    if (o.json) {
+        Json jobs = Json::array();
+        for (const JobRow& row : found->rows) jobs.push_back(json_of(row));
+        answer.out = written({{"fitting", found->all},
+                              {"kept", found->jobs},
+                              {"jobs", std::move(jobs)},
+                              {"not_whole", json_of(found->not_whole)},
+                              {"remarks", json_of(found->remarks)}});
+    } else {
+        answer.out = found_text(*found, *query, screen.columns);
+        answer.err = aside(found->remarks) + aside(found->not_whole);
+    }
+    if (o.strict && (found->all == 0 || !found->not_whole.empty())) answer.code = exit_finding;
+    return answer;
+}
+
+Answer show_one(const Result<JobShown>& shown, const StoreOptions& o, const Screen& screen) {
+    if (!shown) return refuse(exit_bad_input, shown.problems(), o.json);
+    Answer answer;
+    answer.out = o.json ? written(json_of(*shown)) : shown_text(*shown, screen.columns);
+    if (!o.json) answer.err = aside(shown->remarks);
+    if (o.strict && !shown->remarks.empty()) answer.code = exit_finding;
+    return answer;
+}
+
+struct LabelOptions : StoreOptions {
+    std::string job, known;
+    JobChanges changes;
+};
+
+Answer label(LabelOptions o, const Screen& screen) {
+    const auto store = o.store_of(screen);
+    if (!store) return refuse(exit_bad_input, store.problems(), o.json);
+    if (!o.known.empty()) {
+        o.changes.known = read_known(o.known);
+        if (!o.changes.known) return refuse(exit_bad_input, {unknown_known(o.known)}, o.json);
+    }
+    return show_one(change_job(*store, o.job, o.changes), o, screen);
+}
+
+struct ExportOptions : FindOptions {
+    std::string to;
+};
+
+Answer export_csv(const ExportOptions& o, const Screen& screen) {
+    const auto store = o.store_of(screen);
+    if (!store) return refuse(exit_bad_input, store.problems(), o.json);
+    auto query = o.query();
+    if (!query) return refuse(exit_bad_input, query.problems(), o.json);
+    query->most = 0;
+    const auto jobs = export_jobs(*store, *query);
+    if (!jobs) return refuse(exit_bad_input, jobs.problems(), o.json);
+    const std::string csv = jobs_csv(*jobs);
+    if (o.to.empty()) return {exit_done, csv, {}};
+    if (const auto saved = replace_text_file(o.to, csv); !saved)
+        return refuse(exit_bad_input, saved.problems(), o.json);
+    return {exit_done, fmt::format("{}: {} job{}\n", o.to, jobs->size(), jobs->size() == 1 ? "" : "s"), {}};
+}
+
+struct RebuildOptions : StoreOptions {
+    bool forget = false;
+};
+
+Answer rebuild(const RebuildOptions& o, const Screen& screen) {
+    const auto store = o.store_of(screen);
+    if (!store) return refuse(exit_bad_input, store.problems(), o.json);
+    const auto rebuilt = rebuild_index(*store, o.forget);
+    if (!rebuilt) return refuse(exit_bad_input, rebuilt.problems(), o.json);
+    Answer answer;
+    if (o.json)
+        answer.out = written({{"jobs", rebuilt->jobs}, {"not_whole", json_of(rebuilt->not_whole)}});
+    else
+        answer.out = fmt::format("{} job{}, {} damaged or gone\n", rebuilt->jobs,
+                                 rebuilt->jobs == 1 ? "" : "s", rebuilt->not_whole.size());
+    if (!o.json) answer.err = aside(rebuilt->not_whole);
+    if (o.strict && !rebuilt->not_whole.empty()) answer.code = exit_finding;
+    return answer;
+}
+
+using Actions = std::vector<Command>;
+
+template <class Options>
+void text_option(CLI::App* app, Options& into, const char* name, const char* meaning, const char* value) {
+    app->add_option(name, into, meaning)->option_text(value);
+}
+
+Command add_add(CLI::App& records) {
+    auto o = std::make_shared<AddOptions>();
+    CLI::App* app =
+        records.add_subcommand("add", "keep a job: copies its files into the store and notes what they tell");
+    app->add_option("FILE", o->files,
+                    "readings, circuit, captures (.csv), report, notes, pictures; or a folder of them")
+        ->required();
+    JobWords& w = o->job.words;
+    text_option(app, w.title, "--title", "what the job is called; without it, the circuit's name", "TEXT");
+    text_option(app, w.machine, "--machine", "which machine", "TEXT");
+    text_option(app, w.date, "--date", "when it was measured; without it, today", "DATE");
+    app->add_option("--label", w.labels, "a word to find it by (may be given again)")
+        ->option_text("LABEL")
+        ->expected(1)
+        ->take_all();
+    text_option(app, w.complaint, "--complaint", "what the driver or customer said", "TEXT");
+    text_option(app, w.finding, "--finding", "what it was and what was done", "TEXT");
+    text_option(app, o->known, "--known",
+                "good or bad: was the machine sound when this was measured? Baselines are made of good ones",
+                "GOOD|BAD");
+    text_option(app, o->job.note, "--note", "notes to keep beside it", "TEXT");
+    text_option(app, o->job.motor, "--motor",
+                "the motor that the captures are of, when the circuit has several", "NAME");
+    add_capture_options(*app, o->job.capture);
+    app->add_flag("--again", o->again, "keep it although the same readings are kept already");
+    add_store_options(*app, *o, "exit with 1 when it was kept already");
+    app->footer("Example: lostvolts records add readings.toml start.csv --machine \"sprayer 7\" --complaint "
+                "\"jet falls short\"");
+    return {app, [o](const Screen& screen) { return add(*o, screen); }};
+}
+
+Command add_find(CLI::App& records) {
+    auto o = std::make_shared<FindOptions>();
+    CLI::App* app = records.add_subcommand("find", "jobs by any word, label, machine, part, fault or date");
+    add_find_options(*app, *o);
+    app->add_option("--most", o->most, "how many to list; 20")
+        ->option_text("N")
+        ->check(CLI::Range(1, 1000000));
+    add_store_options(*app, *o, "exit with 1 when none fits, or a job is damaged or gone");
+    app->footer("Example: lostvolts records find ground corroded --machine sprayer --from 2026-01-01");
+    return {app, [o](const Screen& screen) { return find(*o, screen); }};
+}
+
+Command add_show(CLI::App& records) {
+    struct Options : StoreOptions {
+        std::string job;
+    };
+    auto o = std::make_shared<Options>();
+    CLI::App* app =
+        records.add_subcommand("show", "one job: complaint, what it was, what was measured, its files");
+    app->add_option("JOB", o->job, "its id or the beginning of it, or its folder's name")->required();
+    add_store_options(*app, *o, "exit with 1 when something of it is changed or damaged");
+    app->footer("Example: lostvolts records show 3f2a9c1b");
+    return {app, [o](const Screen& screen) {
+                const auto store = o->store_of(screen);
+                if (!store) return refuse(exit_bad_input, store.problems(), o->json);
+                return show_one(show_job(*store, o->job), *o, screen);
+            }};
+}
+
+Command add_label(CLI::App& records) {
+    auto o = std::make_shared<LabelOptions>();
+    CLI::App* app = records.add_subcommand("label", "give a kept job labels, or other words than it has");
+    app->add_option("JOB", o->job, "its id or the beginning of it, or its folder's name")->required();
+    app->add_option("LABEL", o->changes.labels, "labels to add");
+    app->add_option("--off", o->changes.labels_off, "a label to take off (may be given again)")
+        ->option_text("LABEL")
+        ->expected(1)
+        ->take_all();
+    JobChanges& c = o->changes;
+    text_option(app, c.title, "--title", "a new title", "TEXT");
+    text_option(app, c.machine, "--machine", "which machine", "TEXT");
+    text_option(app, c.date, "--date", "when it was measured", "DATE");
+    text_option(app, c.complaint, "--complaint", "what the driver or customer said", "TEXT");
+    text_option(app, c.finding, "--finding", "what it was and what was done", "TEXT");
+    text_option(app, o->known, "--known", "good, bad or unsaid", "WORD");
+    add_store_options(*app, *o, "exit with 1 when something of it is changed or damaged");
+    app->footer("Example: lostvolts records label 3f2a9c1b orchard --finding \"rust under the ring terminal; "
+                "cleaned\"");
+    return {app, [o](const Screen& screen) { return label(*o, screen); }};
+}
+
+Command add_export(CLI::App& records) {
+    auto o = std::make_shared<ExportOptions>();
+    CLI::App* app = records.add_subcommand("export", "a table of jobs as CSV, a line each");
+    add_find_options(*app, *o);
+    app->add_option("-o,--output", o->to, "write it here; without it, to the standard output")
+        ->option_text("FILE");
+    add_store_options(*app, *o, "");
+    app->footer("Example: lostvolts records export --from 2026-01-01 -o jobs.csv");
+    return {app, [o](const Screen& screen) { return export_csv(*o, screen); }};
+}
+
+Command add_rebuild(CLI::App& records) {
+    auto o = std::make_shared<RebuildOptions>();
+    CLI::App* app = records.add_subcommand("rebuild", "make the index anew from the jobs' folders");
+    app->add_flag("--forget", o->forget, "no longer name jobs whose folder is gone");
+    add_store_options(*app, *o, "exit with 1 when a job is damaged or gone");
+    app->footer("Example: lostvolts records rebuild");
+    return {app, [o](const Screen& screen) { return rebuild(*o, screen); }};
+}
+
+} // namespace
+
+Command add_records(CLI::App& program) {
+    CLI::App* app = program.add_subcommand("records", "keep jobs, find them again, compare with known good");
+    app->require_subcommand(0, 1);
+    app->footer("A job is a folder of plain files. They stand below --store, else $LOSTVOLTS_RECORDS, else "
+                "~/.local/share/lostvolts.");
+    auto commands = std::make_shared<Actions>();
+    for (const auto add_one :
+         {add_add, add_find, add_show, add_label, add_records_baseline, add_export, add_rebuild})
+        commands->push_back(add_one(*app));
+    return {app, [app, commands](const Screen& screen) {
+                for (const Command& command : *commands)
+                    if (command.app->parsed()) return command.action(screen);
+                return Answer{exit_done, help_text(*app, screen.columns), {}};
+            }};
+}
+
+} // namespace lostvolts

@@ -1,0 +1,123 @@
+#include "viewer/command/records_baseline.h"
+
+#include <filesystem>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "solver/circuit/read.h"
+#include "solver/circuit/toml_file.h"
+#include "solver/records/drawing.h"
+#include "solver/records/kept_figures.h"
+#include "viewer/command/capture_options.h"
+#include "viewer/command/files.h"
+#include "viewer/command/problems.h"
+#include "viewer/command/records_options.h"
+#include "viewer/command/records_text.h"
+#include "viewer/command/waveform_circuit.h"
+
+namespace lostvolts {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options : StoreOptions {
+    std::string what, capture, motor;
+    CaptureOptions reading;
+};
+
+/// What is held against the baseline.
+struct Subject {
+    std::string name, drawing, leave_out;
+    std::vector<KeptFigure> figures;
+};
+
+Result<Subject> subject_of_job(const Options& o, const fs::path& store) {
+    const auto shown = show_job(store, o.what);
+    if (!shown) return shown.problems();
+    if (shown->job.drawing.empty())
+        return Problem{shown->folder.string(), {}, "this job has no circuit to compare by", "", ""};
+    return Subject{fmt::format("{} (job {})", shown->row.circuit, shown->row.id), shown->job.drawing,
+                   shown->row.id, shown->job.figures};
+}
+
+Result<Subject> subject_of_file(const Options& o) {
+    const auto text = read_text_file(o.what);
+    if (!text) return text.problems();
+    Subject subject;
+    Result<Circuit> circuit = Problem{};
+    if (kind_of_text(*text) == FileKind::readings) {
+        auto readings = read_readings(o.what);
+        if (!readings) return readings.problems();
+        subject.figures = figures_of(*readings, fs::path(o.what).filename().string());
+        circuit = std::move(readings->circuit);
+    } else {
+        circuit = read_circuit_text(*text, o.what);
+        if (!circuit) return circuit.problems();
+    }
+    const auto drawn = read_text_file(circuit->file);
+    if (!drawn) return drawn.problems();
+    subject.name = circuit->name.empty() ? circuit->file : circuit->name;
+    subject.drawing = drawing_of(*drawn).digest;
+    if (o.capture.empty()) return subject;
+
+    const auto place = find_place(*circuit, {o.motor, "", "", ""});
+    if (!place) return place.problems();
+    const Part& motor = circuit->parts[static_cast<std::size_t>(place->motor)];
+    const auto capture = read_capture(o.capture, o.reading);
+    if (!capture) return capture.problems();
+    WaveformOptions options;
+    if (const int bars = std::get<Motor<>>(motor.law).settings.bars; bars > 0) options.bars = bars;
+    const auto waveform = analyse(*capture, options);
+    if (!waveform) return waveform.problems();
+    for (KeptFigure& f : figures_of(*waveform, motor.name, fs::path(o.capture).filename().string()))
+        subject.figures.push_back(std::move(f));
+    return subject;
+}
+
+Answer baseline(const Options& o, const Screen& screen) {
+    const auto store = o.store_of(screen);
+    if (!store) return refuse(exit_bad_input, store.problems(), o.json);
+    std::error_code ignored;
+    const auto subject =
+        fs::is_regular_file(o.what, ignored) ? subject_of_file(o) : subject_of_job(o, *store);
+    if (!subject) return refuse(exit_bad_input, subject.problems(), o.json);
+    const auto found = baseline_of(*store, subject->drawing, subject->leave_out);
+    if (!found) return refuse(exit_bad_input, found.problems(), o.json);
+    const std::vector<Judged> judged = judge(subject->figures, *found);
+
+    Answer answer;
+    if (o.json) {
+        Json json = json_of(*found, judged);
+        json["circuit"] = subject->name;
+        answer.out = written(json);
+    } else {
+        answer.out = baseline_text(*found, judged, subject->name, screen.columns);
+        if (!found->remarks.empty()) answer.err = report_problems(found->remarks);
+    }
+    const bool off = std::any_of(judged.begin(), judged.end(), [](const Judged& j) {
+        return j.judgement == Judgement::low || j.judgement == Judgement::high;
+    });
+    if (o.strict && off) answer.code = exit_finding;
+    return answer;
+}
+
+} // namespace
+
+Command add_records_baseline(CLI::App& records) {
+    auto o = std::make_shared<Options>();
+    CLI::App* app = records.add_subcommand(
+        "baseline",
+        "what good jobs on a circuit measured, and whether new readings or a capture are like them");
+    app->add_option("WHAT", o->what, "a circuit, readings taken on it, or a kept job")->required();
+    app->add_option("--capture", o->capture, "a recorded start to hold against it")->option_text("FILE");
+    app->add_option("--motor", o->motor, "the motor that the capture is of, when the circuit has several")
+        ->option_text("NAME");
+    add_capture_options(*app, o->reading);
+    add_store_options(*app, *o, "exit with 1 when something is not as usual");
+    app->footer("Example: lostvolts records baseline circuit.toml --capture start.csv");
+    return {app, [o](const Screen& screen) { return baseline(*o, screen); }};
+}
+
+} // namespace lostvolts

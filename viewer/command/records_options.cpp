@@ -1,0 +1,81 @@
+#include "viewer/command/records_options.h"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+namespace lostvolts {
+
+Result<std::filesystem::path> StoreOptions::store_of(const Screen& screen) const {
+    if (!store.empty()) return std::filesystem::path(store);
+    if (!screen.kept_jobs.empty()) return std::filesystem::path(screen.kept_jobs);
+    return Problem{"", {}, "it is not known where jobs are kept", "say so with  --store FOLDER", ""};
+}
+
+void add_store_options(CLI::App& app, StoreOptions& o, const char* strict_means) {
+    app.add_option("--store", o.store, "the folder where jobs are kept")->option_text("FOLDER");
+    app.add_flag("--json", o.json, "answer as JSON");
+    if (*strict_means) app.add_flag("--strict", o.strict, strict_means);
+}
+
+void add_find_options(CLI::App& app, FindOptions& o) {
+    const auto text = [&](const char* name, std::string& into, const char* meaning, const char* value) {
+        app.add_option(name, into, meaning)->option_text(value);
+    };
+    app.add_option("WORD", o.words, "words or their beginnings, anywhere in the job; all have to be there");
+    app.add_option("--label", o.labels, "with this label (may be given again)")
+        ->option_text("LABEL")
+        ->expected(1)
+        ->take_all();
+    text("--machine", o.machine, "words of the machine's name", "WORDS");
+    text("--part", o.part, "a part of the circuit; those where it was at fault come first", "WORDS");
+    text("--fault", o.fault, "words of what was located or found", "WORDS");
+    text("--from", o.from, "from this day on: 2026-11-25, 2026-11 or 2026", "DATE");
+    text("--to", o.to, "up to this day, month or year", "DATE");
+    text("--known", o.known, "good or bad ones only", "GOOD|BAD");
+}
+
+Result<JobQuery> FindOptions::query() const {
+    JobQuery q;
+    Problems problems;
+    q.words = words;
+    q.labels = labels;
+    q.machine = machine;
+    q.part = part;
+    q.fault = fault;
+    q.most = static_cast<std::size_t>(most);
+    const auto date = [&](const char* option, const std::string& text, bool end) {
+        const bool digits = text.find_first_not_of("0123456789-") == std::string::npos;
+        if (text.empty() || (digits && text.size() == 10 && is_date(text))) return text;
+        const std::string whole = text.size() == 4 ? text + "-01-01" : text.size() == 7 ? text + "-01" : "";
+        if (!digits || whole.empty() || !is_date(whole)) {
+            problems.push_back({"",
+                                {},
+                                fmt::format("{} \"{}\" is no date", option, text),
+                                "write 2026-11-25, 2026-11 or 2026",
+                                ""});
+            return text;
+        }
+        return end ? text + "-99" : text; // compared as texts: after every day of that month or year
+    };
+    q.from = date("--from", from, false);
+    q.to = date("--to", to, true);
+    if (const auto read = read_known(known))
+        q.known = *read;
+    else
+        problems.push_back(unknown_known(known));
+    if (!problems.empty()) return problems;
+    return q;
+}
+
+std::optional<Known> read_known(const std::string& word) {
+    if (word.empty() || word == "unsaid") return Known::unsaid;
+    if (word == "good") return Known::good;
+    if (word == "bad") return Known::bad;
+    return std::nullopt;
+}
+
+Problem unknown_known(const std::string& word) {
+    return {"", {}, fmt::format("--known \"{}\" is not understood", word), "write good, bad or unsaid", ""};
+}
+
+} // namespace lostvolts
