@@ -1,0 +1,188 @@
+#include "viewer/figures/sketch.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "viewer/figures/placing.h"
+
+namespace lostvolts {
+namespace {
+
+std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+constexpr double row_height = sketch_above + sketch_below + 4;
+constexpr double source_height = 84; ///< of each part in the source's column
+constexpr double least_band = 96;    ///< for the words beside a load
+constexpr double touch = 0.5;
+
+/// How far out a connection belongs: sources first, next to the battery; then coils, lesser loads, motors.
+int weight_of(const Circuit& c, const Sides& s, int connection, PointId from) {
+    const Connection& k = s.connections[at(connection)];
+    const AnyPart& law = c.parts[at(k.part)].law;
+    int weight = k.coil ? 2 : is_source(law) ? 1 : is_any<Motor<>>(law) ? 5 : is_load(law) ? 4 : 3;
+    const PointId to = s.other_end(connection, from);
+    if (s.side[at(to)] != Side::feed || s.to_parent[at(to)] != connection) return weight;
+    weight = 0;
+    for (const int inner : s.children[at(to)]) weight = std::max(weight, weight_of(c, s, inner, to));
+    for (const int inner : s.rungs[at(to)]) weight = std::max(weight, weight_of(c, s, inner, to));
+    return weight;
+}
+
+/// Places in points of a picture.
+struct Ruler {
+    double band_top, band_bottom;
+    explicit Ruler(const Placing& p, std::size_t sources) {
+        const double band = std::max(least_band, source_height * static_cast<double>(sources) - sketch_above);
+        band_top = sketch_above + (p.rows_above - 1) * row_height + sketch_below;
+        band_bottom = band_top + band;
+    }
+    Position of(const RowPlace& r) const {
+        const double x = sketch_left + r.x;
+        if (r.row > 0) return {x, band_top - sketch_below - (r.row - 1) * row_height};
+        if (r.row < 0) return {x, band_bottom + sketch_above + (-r.row - 1) * row_height};
+        // The column of sources spans from row to row, less where words stand.
+        const double top = band_top - sketch_below + 22, bottom = band_bottom + sketch_above - 10;
+        if (r.lift == 0) return {x, (band_top + band_bottom) / 2};
+        return {x, (top + bottom) / 2 + r.lift * (bottom - top) / 2};
+    }
+};
+
+bool level(const SketchLine& l) { return std::abs(l.a.y - l.b.y) < touch; }
+bool plumb(const SketchLine& l) { return std::abs(l.a.x - l.b.x) < touch; }
+bool inside(double v, double a, double b) { return v > std::min(a, b) + touch && v < std::max(a, b) - touch; }
+
+std::vector<Position> crossings_of(const std::vector<SketchLine>& lines) {
+    std::vector<Position> result;
+    for (const SketchLine& v : lines) {
+        if (!plumb(v) || level(v)) continue;
+        for (const SketchLine& h : lines)
+            if (level(h) && !plumb(h) && h.net != v.net && inside(v.a.x, h.a.x, h.b.x) &&
+                inside(h.a.y, v.a.y, v.b.y))
+                result.push_back({v.a.x, h.a.y});
+    }
+    return result;
+}
+
+/// Where at least three pieces of one net meet.
+std::vector<Position> joints_of(const std::vector<SketchLine>& lines) {
+    std::vector<Position> result;
+    const auto meets = [&](Position p, PointId net) {
+        std::array<bool, 4> ways{}; // left, right, up, down
+        for (const SketchLine& l : lines) {
+            if (l.net != net) continue;
+            if (level(l) && std::abs(l.a.y - p.y) < touch) {
+                ways[0] =
+                    ways[0] || (std::min(l.a.x, l.b.x) < p.x - touch && std::max(l.a.x, l.b.x) > p.x - touch);
+                ways[1] =
+                    ways[1] || (std::max(l.a.x, l.b.x) > p.x + touch && std::min(l.a.x, l.b.x) < p.x + touch);
+            } else if (plumb(l) && std::abs(l.a.x - p.x) < touch) {
+                ways[2] =
+                    ways[2] || (std::min(l.a.y, l.b.y) < p.y - touch && std::max(l.a.y, l.b.y) > p.y - touch);
+                ways[3] =
+                    ways[3] || (std::max(l.a.y, l.b.y) > p.y + touch && std::min(l.a.y, l.b.y) < p.y + touch);
+            }
+        }
+        return std::count(ways.begin(), ways.end(), true);
+    };
+    for (const SketchLine& l : lines)
+        for (const Position p : {l.a, l.b}) {
+            const bool known = std::any_of(result.begin(), result.end(), [&](Position q) {
+                return std::abs(p.x - q.x) < touch && std::abs(p.y - q.y) < touch;
+            });
+            if (!known && meets(p, l.net) >= 3) result.push_back(p);
+        }
+    return result;
+}
+
+Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
+    const Ruler ruler(p, s.column.size());
+    Sketch sketch;
+    for (const PlacedSymbol& sym : p.symbols) {
+        PlacedPart part{sym.part, false, ruler.of(sym.at), sym.upright, sym.from_first, sym.room};
+        if (sym.connection != none) {
+            part.coil = s.connections[at(sym.connection)].coil;
+        } else {
+            const auto k = std::find(s.column.begin(), s.column.end(), sym.part) - s.column.begin();
+            part.from_first = c.parts[at(sym.part)].from == s.column_points[static_cast<std::size_t>(k + 1)];
+        }
+        sketch.parts.push_back(part);
+    }
+    for (PointId point = 0; point < static_cast<int>(c.points.size()); ++point)
+        sketch.points.push_back({point, ruler.of(p.points[at(point)]), p.point_room[at(point)]});
+    for (const PlacedLine& l : p.lines) {
+        const SketchLine line{ruler.of(l.a), ruler.of(l.b), l.net, l.part};
+        if (!level(line) || !plumb(line)) sketch.lines.push_back(line);
+    }
+    sketch.width = sketch_left + p.width;
+    sketch.height = ruler.band_bottom + sketch_above + (p.rows_below - 1) * row_height + sketch_below;
+    sketch.crossings = crossings_of(sketch.lines);
+    return sketch;
+}
+
+/// Small is good: the side of a picture of that aspect that holds it, dearer by every crossing.
+double badness(const Sketch& s, double aspect) {
+    return std::max(s.width, s.height * aspect) * (1 + 0.08 * static_cast<double>(s.crossings.size()));
+}
+
+} // namespace
+
+FeedOrder usual_order(const Circuit& c, const Sides& s) {
+    FeedOrder order(c.points.size());
+    for (PointId p = 0; p < static_cast<int>(c.points.size()); ++p) {
+        if (s.side[at(p)] != Side::feed) continue;
+        std::vector<std::pair<int, FeedItem>> items;
+        for (const int k : s.children[at(p)]) items.push_back({weight_of(c, s, k, p), {k, none}});
+        for (const int k : s.rungs[at(p)]) items.push_back({weight_of(c, s, k, p), {k, none}});
+        std::stable_sort(items.begin(), items.end(),
+                         [](const auto& a, const auto& b) { return a.first < b.first; });
+        for (const auto& [weight, item] : items) order[at(p)].push_back(item);
+    }
+    std::vector<FeedItem> roots;
+    for (const PointId p : s.extra_roots) {
+        const bool in_column =
+            std::find(s.column_points.begin(), s.column_points.end(), p) != s.column_points.end();
+        if (!in_column || !order[at(p)].empty()) roots.push_back({none, p});
+    }
+    auto& first = order[at(s.high)];
+    first.insert(first.begin(), roots.begin(), roots.end());
+    return order;
+}
+
+Sketch sketch(const Circuit& circuit, double aspect) {
+    if (circuit.points.empty()) return {};
+    const Sides sides = find_sides(circuit);
+    FeedOrder order = usual_order(circuit, sides);
+    PlacingStyle style;
+    Sketch best = measured(circuit, sides, place(sides, order, style));
+    for (const bool beside : {true, false})
+        for (const int fold : {99, 16, 13, 11, 9, 8, 7, 6, 5, 4}) {
+            const PlacingStyle other{fold, beside};
+            Sketch tried = measured(circuit, sides, place(sides, order, other));
+            if (badness(tried, aspect) >= badness(best, aspect) * 0.97) continue; // the plainer of equals
+            best = std::move(tried);
+            style = other;
+        }
+    // Neighbours change places as long as that unties a crossing.
+    int patience = 400;
+    for (bool better = !best.crossings.empty(); better;) {
+        better = false;
+        for (auto& items : order)
+            for (std::size_t k = 0; k + 1 < items.size() && patience > 0 && !best.crossings.empty(); ++k) {
+                --patience;
+                std::swap(items[k], items[k + 1]);
+                Sketch tried = measured(circuit, sides, place(sides, order, style));
+                if (tried.crossings.size() < best.crossings.size() &&
+                    badness(tried, aspect) <= badness(best, aspect)) {
+                    best = std::move(tried);
+                    better = true;
+                } else {
+                    std::swap(items[k], items[k + 1]);
+                }
+            }
+    }
+    best.joints = joints_of(best.lines);
+    return best;
+}
+
+} // namespace lostvolts
