@@ -58,6 +58,10 @@ class Drawing {
         return v_.state >= 0 && v_.state < static_cast<int>(c_.states.size()) ? &c_.states[at(v_.state)]
                                                                               : nullptr;
     }
+    std::optional<double> volts_between(PointId a, PointId b) const {
+        if (!v_.prediction || !v_.prediction->points[at(a)] || !v_.prediction->points[at(b)]) return std::nullopt;
+        return si(*v_.prediction->points[at(a)] - *v_.prediction->points[at(b)]);
+    }
     bool taken_out(PartId p) const { return state() && contains(state()->removed, p); }
     bool bridged(PartId p) const { return state() && contains(state()->bridged, p); }
     bool closed_now(PartId p) const {
@@ -119,13 +123,20 @@ class Drawing {
         }
         if (bridged(p.part) && !p.coil) lines.push_back({"jumper", small_size, Ink::text, true});
         const PartResult* r = result_of(p.part);
-        if (p.coil || !r || !r->in_circuit) {
-            if (r && !p.coil) lines.push_back({"open", value_size, Ink::text, true});
+        if (p.coil) {
+            const Part& part = c_.parts[at(p.part)];
+            if (const auto across = volts_between(part.coil_from, part.coil_to))
+                lines.push_back({value_text(Measurand::voltage, *across), value_size, Ink::predicted, true});
+            return lines;
+        }
+        if (!r || !r->in_circuit) {
+            if (r) lines.push_back({"open", value_size, Ink::text, true});
             return lines;
         }
         const bool weighty = is_load(law) || is_source(law);
         std::string value = value_text(Measurand::voltage, std::abs(si(r->drop)));
-        if (r->over_limit && r->limit) value += " > " + show(*r->limit);
+        if (r->over_limit && r->limit && (p.upright || !near_leads(p)))
+            value += fmt::format(" > {:.3g} V", si(*r->limit));
         const Ink ink = s ? Ink::suspect : r->over_limit ? Ink::bad : Ink::predicted;
         if (p.upright) {
             lines.push_back({value, value_size, ink, true});
@@ -175,7 +186,8 @@ class Drawing {
                             : Box{{p.at.x - along, p.at.y - across}, {p.at.x + along, p.at.y + across}};
         if (s || p.part == v_.chosen) {
             const double wide = p.upright ? 7 : 9;
-            const Box halo{{box.low.x - wide, box.low.y - 5}, {box.high.x + wide, box.high.y + 5}};
+            Box halo{{box.low.x - wide, box.low.y - 4}, {box.high.x + wide, box.high.y + 4}};
+            if (!p.upright) halo.high.y = std::min(halo.high.y, p.at.y + 8.5); // a point's name begins there
             const Ink ink = s ? Ink::suspect : Ink::next;
             figure_.shapes.push_back(Fill{rectangle(halo.low, halo.high), ink, 0.14});
             figure_.shapes.push_back(Stroke{closed(rectangle(halo.low, halo.high)), ink,
@@ -208,7 +220,7 @@ class Drawing {
         const bool clamp = std::any_of(v_.readings.begin(), v_.readings.end(),
                                        [&](const ShownReading& r) { return r.clamp == p.part && !p.coil; });
         std::vector<Line> all;
-        for (std::string& line : in_lines(name_of_part(p), p.room, name_size, 2))
+        for (std::string& line : in_even_lines(name_of_part(p), p.room, name_size, 2))
             all.push_back({std::move(line), name_size, Ink::text, false});
         if (!flag.empty()) all.push_back({flag, small_size, Ink::suspect, true});
         all.insert(all.end(), lines.begin(), lines.end());
@@ -244,7 +256,7 @@ class Drawing {
 
     void point(const PlacedPoint& p) {
         figure_.shapes.push_back(Mark{p.at, MarkShape::ring, 5.5, Ink::wire});
-        double x = p.at.x + 5, y = p.at.y + 13;
+        double x = p.at.x + 5, y = p.at.y + 15;
         if (p.point == c_.ground) {
             figure_.shapes.push_back(Stroke{{{p.at.x, p.at.y + 3}, {p.at.x, p.at.y + 9}}, Ink::wire, 1.6});
             figure_.shapes.push_back(Mark{{p.at.x, p.at.y + 9}, MarkShape::ground, 13, Ink::wire});
@@ -256,7 +268,7 @@ class Drawing {
             const auto& v = v_.prediction->points[at(p.point)];
             value = v ? volts(*v) : "floats";
         }
-        for (const std::string& line : in_lines(c_.points[at(p.point)].name, p.room, small_size, 2)) {
+        for (const std::string& line : in_even_lines(c_.points[at(p.point)].name, p.room, small_size, 2)) {
             figure_.shapes.push_back(words({x, y}, line, small_size, Ink::quiet));
             box.high = {std::max(box.high.x, x + text_width(line, small_size)), y + 2};
             y += leading - 1;
@@ -309,6 +321,34 @@ class Drawing {
     Figure figure_;
 };
 
+/// What the suspects say of a reading, those of one mind together.
+std::string foretold(const Circuit& c, const Location& location, const NextReading& n) {
+    struct Group {
+        double low, high;
+        std::string names;
+        int more = 0;
+    };
+    std::vector<Group> groups;
+    for (const Outcome& o : n.outcomes) {
+        const auto same = std::find_if(groups.begin(), groups.end(), [&](const Group& g) {
+            const double both = std::min(g.high, o.high) - std::max(g.low, o.low);
+            return both >= 0.7 * (std::max(g.high, o.high) - std::min(g.low, o.low));
+        });
+        if (same == groups.end())
+            groups.push_back({o.low, o.high, suspect_name(c, location.suspects[at(o.suspect)])});
+        else
+            ++same->more;
+    }
+    if (groups.size() < 2) return {};
+    std::string told;
+    for (const Group& g : groups) {
+        told += fmt::format("{}{} if it is {}", told.empty() ? "It would read " : "; ",
+                            span_text(n.quantity, g.low, g.high), g.names);
+        if (g.more > 0) told += fmt::format(" or {} other{}", g.more, g.more == 1 ? "" : "s");
+    }
+    return told + '.';
+}
+
 } // namespace
 
 Figure loop_figure(const Circuit& circuit, const Sketch& sketch, const LoopView& view) {
@@ -328,20 +368,15 @@ LoopView view_of(const Readings& readings, const Location& location, const State
                              [&](const auto& v) { return v.part == f.part; }))
                 view.suspects.push_back({f.part, s.probability});
     if (!location.suspects.empty() && !location.suspects[0].faults.empty())
-        view.notes.push_back(fmt::format("{} {}.", percent(location.suspects[0].probability),
-                                         suspect_name(c, location.suspects[0])));
+        view.notes.push_back(fmt::format("Most likely {} ({}).", suspect_name(c, location.suspects[0]),
+                                         percent(location.suspects[0].probability)));
     if (!location.next.empty()) {
         const NextReading& n = location.next.front();
         view.readings.push_back({n.red, n.black, n.through, Ink::next});
-        view.notes.push_back(fmt::format("Next: in state \"{}\", {}; {:.0f} min.", c.states[at(n.state)].name,
+        view.notes.push_back(fmt::format("Next, in state \"{}\": {}; {:.0f} min.", c.states[at(n.state)].name,
                                          what_is_read(c, n.quantity, n.red, n.black, n.through),
                                          std::ceil(n.minutes)));
-        std::string told;
-        for (const Outcome& o : n.outcomes)
-            told += fmt::format("{}{}: {}", told.empty() ? "" : "; ",
-                                suspect_name(c, location.suspects[at(o.suspect)]),
-                                span_text(n.quantity, o.low, o.high));
-        if (!told.empty()) view.notes.push_back("It would read, if it is " + told + ".");
+        if (const std::string told = foretold(c, location, n); !told.empty()) view.notes.push_back(told);
     }
     return view;
 }

@@ -18,21 +18,32 @@ std::string size_shown(const WireSize& size) {
     return text;
 }
 
-std::string detail(const Battery<>& b) { return show(b.emf); }
-std::string detail(const Charger<>& c) { return show(c.regulated) + ", " + show(c.limit); }
-std::string detail(const Wire<>& w) {
-    if (w.settings.sized) return size_shown(w.settings.size) + ", " + show(w.settings.length);
-    return show(w.resistance);
+/// As a label has it: "25 A", not "25.0 A".
+template <class Q> std::string brief(Q q) {
+    std::string text = show(q);
+    const std::size_t point = text.find('.'), blank = text.find(' ');
+    if (point == std::string::npos || blank == std::string::npos || blank < point) return text;
+    std::size_t end = blank;
+    while (text[end - 1] == '0') --end;
+    if (text[end - 1] == '.') --end;
+    return text.erase(end, blank - end);
 }
-std::string detail(const Fuse<>& f) { return si(f.settings.rating) > 0 ? show(f.settings.rating) : ""; }
-std::string detail(const Breaker<>& b) { return si(b.settings.rating) > 0 ? show(b.settings.rating) : ""; }
-std::string detail(const Lamp<>& l) { return show(l.settings.rated) + ", " + show(l.settings.power); }
-std::string detail(const Motor<>& m) { return show(m.settings.rated) + ", " + show(m.settings.run_current); }
-std::string detail(const Heater<>& h) { return show(h.resistance); }
-std::string detail(const Resistor<>& r) { return show(r.resistance); }
-std::string detail(const Solenoid<>& s) { return show(s.resistance); }
-std::string detail(const Electronic<>& e) { return show(e.power); }
-std::string detail(const Capacitor<>& c) { return show(c.capacitance); }
+
+std::string detail(const Battery<>& b) { return brief(b.emf); }
+std::string detail(const Charger<>& c) { return brief(c.regulated) + ", " + brief(c.limit); }
+std::string detail(const Wire<>& w) {
+    if (w.settings.sized) return size_shown(w.settings.size) + ", " + brief(w.settings.length);
+    return brief(w.resistance);
+}
+std::string detail(const Fuse<>& f) { return si(f.settings.rating) > 0 ? brief(f.settings.rating) : ""; }
+std::string detail(const Breaker<>& b) { return si(b.settings.rating) > 0 ? brief(b.settings.rating) : ""; }
+std::string detail(const Lamp<>& l) { return brief(l.settings.rated) + ", " + brief(l.settings.power); }
+std::string detail(const Motor<>& m) { return brief(m.settings.rated) + ", " + brief(m.settings.run_current); }
+std::string detail(const Heater<>& h) { return brief(h.resistance); }
+std::string detail(const Resistor<>& r) { return brief(r.resistance); }
+std::string detail(const Solenoid<>& s) { return brief(s.resistance); }
+std::string detail(const Electronic<>& e) { return brief(e.power); }
+std::string detail(const Capacitor<>& c) { return brief(c.capacitance); }
 template <class Kind> std::string detail(const Kind&) { return {}; }
 
 std::string point_name(const Circuit& c, PointId p) { return c.points[at(p)].name; }

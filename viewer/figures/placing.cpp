@@ -12,7 +12,7 @@ namespace {
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 constexpr double cell = sketch_cell;
-constexpr double column_room = cell + 26;         ///< between upright parts: their words stand beside them
+constexpr double column_room = cell + 16;         ///< between upright parts: their words stand beside them
 constexpr double turn_left = 16, turn_right = 66; ///< beside the cells of a folded chain
 constexpr double stub = 9;                        ///< from a point to where a link leaves its wire
 constexpr double touch = 0.5;
@@ -59,9 +59,9 @@ class Placer {
         finish_links();
         place_column();
         for (const PlacedSymbol& p : out_.symbols)
-            out_.width = std::max(out_.width, p.at.x + (p.upright ? column_room : cell / 2));
+            out_.width = std::max(out_.width, p.at.x + (p.upright ? column_room - 18 : cell / 2));
         for (std::size_t p = 0; p < out_.points.size(); ++p)
-            out_.width = std::max(out_.width, out_.points[p].x + cell * 0.7);
+            out_.width = std::max(out_.width, out_.points[p].x + cell * 0.62);
         out_.rows_above = std::max(out_.rows_above, 1);
         out_.rows_below = std::max(out_.rows_below, 1);
         return std::move(out_);
@@ -222,14 +222,14 @@ class Placer {
             const int least = last ? least_row : 1;
             if (end > k) {
                 const double to = items[end - 1].column;
-                const bool straight = end == k + 1 && to <= x + touch;
+                const bool alone = end == k + 1, straight = alone && to <= x + touch;
                 const int row = std::max(least, 1 + (straight ? 0 : below_.over(x, to)));
                 for (; k < end; ++k) {
                     hang(items[k].connection, v, row, Side::back);
                     rung_below_[at(items[k].connection)] = 1;
                 }
                 if (!straight) {
-                    line({x, -row}, {to, -row}, v);
+                    line({x, -row}, {to, -row}, v, alone ? part_of(items[k - 1].connection) : none);
                     below_.raise(x, to, row);
                 }
                 note_row(Side::back, row);

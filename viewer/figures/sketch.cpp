@@ -11,8 +11,7 @@ namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-constexpr double row_height = sketch_above + sketch_below + 4;
-constexpr double source_height = 84; ///< of each part in the source's column
+constexpr double source_height = 108; ///< of each part in the source's column
 constexpr double least_band = 96;    ///< for the words beside a load
 constexpr double touch = 0.5;
 
@@ -29,23 +28,52 @@ int weight_of(const Circuit& c, const Sides& s, int connection, PointId from) {
     return weight;
 }
 
-/// Places in points of a picture.
-struct Ruler {
-    double band_top, band_bottom;
-    explicit Ruler(const Placing& p, std::size_t sources) {
-        const double band = std::max(least_band, source_height * static_cast<double>(sources) - sketch_above);
-        band_top = sketch_above + (p.rows_above - 1) * row_height + sketch_below;
-        band_bottom = band_top + band;
+/// Places in points of a picture. A row is as high as what stands in it needs.
+class Ruler {
+  public:
+    Ruler(const Placing& p, std::size_t sources) {
+        std::vector<Need> above(at(p.rows_above)), below(at(p.rows_below));
+        const auto need = [&](const RowPlace& r) -> Need* {
+            if (r.row > 0) return &above[at(r.row - 1)];
+            return r.row < 0 ? &below[at(-r.row - 1)] : nullptr;
+        };
+        for (const PlacedSymbol& symbol : p.symbols)
+            if (Need* n = need(symbol.at)) n->over = sketch_above;
+        for (const RowPlace& point : p.points)
+            if (Need* n = need(point)) n->under = sketch_below;
+        double y = 0;
+        for (int row = p.rows_above; row >= 1; --row) {
+            y += above[at(row - 1)].over;
+            above_.insert(above_.begin(), y);
+            y += above[at(row - 1)].under;
+        }
+        band_top_ = y;
+        y += std::max(least_band, source_height * static_cast<double>(sources) - sketch_above);
+        band_bottom_ = y;
+        for (const Need& n : below) {
+            y += n.over;
+            below_.push_back(y);
+            y += n.under;
+        }
+        height_ = y;
     }
     Position of(const RowPlace& r) const {
         const double x = sketch_left + r.x;
-        if (r.row > 0) return {x, band_top - sketch_below - (r.row - 1) * row_height};
-        if (r.row < 0) return {x, band_bottom + sketch_above + (-r.row - 1) * row_height};
+        if (r.row > 0) return {x, above_[at(r.row - 1)]};
+        if (r.row < 0) return {x, below_[at(-r.row - 1)]};
         // The column of sources spans from row to row, less where words stand.
-        const double top = band_top - sketch_below + 22, bottom = band_bottom + sketch_above - 10;
-        if (r.lift == 0) return {x, (band_top + band_bottom) / 2};
+        const double top = band_top_ - sketch_below + 22, bottom = band_bottom_ + sketch_above - 10;
+        if (r.lift == 0) return {x, (band_top_ + band_bottom_) / 2};
         return {x, (top + bottom) / 2 + r.lift * (bottom - top) / 2};
     }
+    double height() const { return height_; }
+
+  private:
+    struct Need {
+        double over = 14, under = 10; ///< a row of nothing but wire
+    };
+    std::vector<double> above_, below_; ///< rows 1 … outward
+    double band_top_ = 0, band_bottom_ = 0, height_ = 0;
 };
 
 bool level(const SketchLine& l) { return std::abs(l.a.y - l.b.y) < touch; }
@@ -115,7 +143,7 @@ Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
         if (!level(line) || !plumb(line)) sketch.lines.push_back(line);
     }
     sketch.width = sketch_left + p.width;
-    sketch.height = ruler.band_bottom + sketch_above + (p.rows_below - 1) * row_height + sketch_below;
+    sketch.height = ruler.height();
     sketch.crossings = crossings_of(sketch.lines);
     return sketch;
 }
@@ -132,8 +160,8 @@ FeedOrder usual_order(const Circuit& c, const Sides& s) {
     for (PointId p = 0; p < static_cast<int>(c.points.size()); ++p) {
         if (s.side[at(p)] != Side::feed) continue;
         std::vector<std::pair<int, FeedItem>> items;
-        for (const int k : s.children[at(p)]) items.push_back({weight_of(c, s, k, p), {k, none}});
         for (const int k : s.rungs[at(p)]) items.push_back({weight_of(c, s, k, p), {k, none}});
+        for (const int k : s.children[at(p)]) items.push_back({weight_of(c, s, k, p), {k, none}});
         std::stable_sort(items.begin(), items.end(),
                          [](const auto& a, const auto& b) { return a.first < b.first; });
         for (const auto& [weight, item] : items) order[at(p)].push_back(item);
@@ -163,17 +191,16 @@ Sketch sketch(const Circuit& circuit, double aspect) {
             best = std::move(tried);
             style = other;
         }
-    // Neighbours change places as long as that unties a crossing.
-    int patience = 400;
-    for (bool better = !best.crossings.empty(); better;) {
+    // Neighbours change places as long as that makes it better.
+    int patience = 300;
+    for (bool better = true; better && patience > 0;) {
         better = false;
         for (auto& items : order)
-            for (std::size_t k = 0; k + 1 < items.size() && patience > 0 && !best.crossings.empty(); ++k) {
+            for (std::size_t k = 0; k + 1 < items.size() && patience > 0; ++k) {
                 --patience;
                 std::swap(items[k], items[k + 1]);
                 Sketch tried = measured(circuit, sides, place(sides, order, style));
-                if (tried.crossings.size() < best.crossings.size() &&
-                    badness(tried, aspect) <= badness(best, aspect)) {
+                if (badness(tried, aspect) < badness(best, aspect) * 0.98) {
                     best = std::move(tried);
                     better = true;
                 } else {

@@ -127,6 +127,17 @@ std::vector<std::string> in_lines(std::string_view text, double width, double si
     return result;
 }
 
+std::vector<std::string> in_even_lines(std::string_view text, double width, double size, int lines, bool bold) {
+    std::vector<std::string> best = in_lines(text, width, size, lines, bold);
+    if (best.size() < 2 || best.back().ends_with("…")) return best;
+    for (double narrower = width - size / 2; narrower > width / 3; narrower -= size / 2) {
+        auto tried = in_lines(text, narrower, size, static_cast<int>(best.size()), bold);
+        if (tried.back().ends_with("…")) break;
+        best = std::move(tried);
+    }
+    return best;
+}
+
 Box box_of(const Words& w) {
     constexpr double rise = 0.76, fall = 0.22; // of DejaVu Sans, with a letter's accent cut short
     const double width = text_width(w.text, w.size, w.bold);

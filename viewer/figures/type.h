@@ -20,6 +20,10 @@ std::string fitted(std::string_view text, double width, double size, bool bold =
 std::vector<std::string> in_lines(std::string_view text, double width, double size, int lines,
                                   bool bold = false);
 
+/// As few lines as in_lines() needs, about equally long.
+std::vector<std::string> in_even_lines(std::string_view text, double width, double size, int lines,
+                                       bool bold = false);
+
 /// The rectangle that words cover: from the top of a capital to the bottom of a descender.
 struct Box {
     Position low, high;
