@@ -59,7 +59,8 @@ class Drawing {
                                                                               : nullptr;
     }
     std::optional<double> volts_between(PointId a, PointId b) const {
-        if (!v_.prediction || !v_.prediction->points[at(a)] || !v_.prediction->points[at(b)]) return std::nullopt;
+        if (!v_.prediction || !v_.prediction->points[at(a)] || !v_.prediction->points[at(b)])
+            return std::nullopt;
         return si(*v_.prediction->points[at(a)] - *v_.prediction->points[at(b)]);
     }
     bool taken_out(PartId p) const { return state() && contains(state()->removed, p); }

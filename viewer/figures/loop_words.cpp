@@ -38,7 +38,9 @@ std::string detail(const Wire<>& w) {
 std::string detail(const Fuse<>& f) { return si(f.settings.rating) > 0 ? brief(f.settings.rating) : ""; }
 std::string detail(const Breaker<>& b) { return si(b.settings.rating) > 0 ? brief(b.settings.rating) : ""; }
 std::string detail(const Lamp<>& l) { return brief(l.settings.rated) + ", " + brief(l.settings.power); }
-std::string detail(const Motor<>& m) { return brief(m.settings.rated) + ", " + brief(m.settings.run_current); }
+std::string detail(const Motor<>& m) {
+    return brief(m.settings.rated) + ", " + brief(m.settings.run_current);
+}
 std::string detail(const Heater<>& h) { return brief(h.resistance); }
 std::string detail(const Resistor<>& r) { return brief(r.resistance); }
 std::string detail(const Solenoid<>& s) { return brief(s.resistance); }

@@ -12,7 +12,7 @@ namespace {
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 constexpr double source_height = 108; ///< of each part in the source's column
-constexpr double least_band = 96;    ///< for the words beside a load
+constexpr double least_band = 96;     ///< for the words beside a load
 constexpr double touch = 0.5;
 
 /// How far out a connection belongs: sources first, next to the battery; then coils, lesser loads, motors.

@@ -127,7 +127,8 @@ std::vector<std::string> in_lines(std::string_view text, double width, double si
     return result;
 }
 
-std::vector<std::string> in_even_lines(std::string_view text, double width, double size, int lines, bool bold) {
+std::vector<std::string> in_even_lines(std::string_view text, double width, double size, int lines,
+                                       bool bold) {
     std::vector<std::string> best = in_lines(text, width, size, lines, bold);
     if (best.size() < 2 || best.back().ends_with("…")) return best;
     for (double narrower = width - size / 2; narrower > width / 3; narrower -= size / 2) {
