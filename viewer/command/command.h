@@ -2,6 +2,7 @@
 // terminal is; main.cpp does, so that a test may call every command in its own process.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -22,10 +23,19 @@ struct Screen {
     int columns = 80; ///< taken as at least 40
 };
 
+/// What `view` without a picture asks for. No window is opened here: main does it.
+struct WindowWanted {
+    std::string file; ///< a circuit or readings; checked only to be one
+    std::string state, condition;
+    bool dark = false;
+    double scale = 1;
+};
+
 struct Answer {
     int code = exit_done;
     std::string out; ///< for stdout, UTF-8, ends in a newline unless empty
     std::string err; ///< for stderr, likewise
+    std::optional<WindowWanted> window = std::nullopt;
 };
 
 /// Runs `lostvolts WORDS …` (the program's own name left out). Throws nothing.

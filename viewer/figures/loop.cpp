@@ -217,7 +217,7 @@ class Drawing {
     }
 
     void write(const PlacedPart& p, std::vector<Line> lines, const ShownSuspect* s, Box box) {
-        const std::string flag = s ? "suspect " + percent(s->probability) : "";
+        const std::string flag = !s ? "" : s->flag.empty() ? "suspect " + percent(s->probability) : s->flag;
         const bool clamp = std::any_of(v_.readings.begin(), v_.readings.end(),
                                        [&](const ShownReading& r) { return r.clamp == p.part && !p.coil; });
         std::vector<Line> all;
@@ -354,6 +354,15 @@ std::string foretold(const Circuit& c, const Location& location, const NextReadi
 
 Figure loop_figure(const Circuit& circuit, const Sketch& sketch, const LoopView& view) {
     return Drawing(circuit, sketch, view).done();
+}
+
+std::vector<ShownSuspect> shown_faults(const std::vector<Fault>& faults) {
+    std::vector<ShownSuspect> shown;
+    for (const Fault& f : faults) {
+        const std::string size = size_text(f.kind, f.size);
+        shown.push_back({f.part, 1, "fault" + (size.empty() ? "" : ": " + size)});
+    }
+    return shown;
 }
 
 LoopView view_of(const Readings& readings, const Location& location, const StatePrediction* prediction) {

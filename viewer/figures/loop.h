@@ -20,7 +20,10 @@ struct ShownReading {
 struct ShownSuspect {
     PartId part = none;
     double probability = 0;
+    std::string flag = {}; ///< instead of "suspect 97 %"
 };
+/// The faults of a condition, shown as what is known to be wrong.
+std::vector<ShownSuspect> shown_faults(const std::vector<Fault>& faults);
 
 struct LoopView {
     int state = 0;                               ///< how its switches stand

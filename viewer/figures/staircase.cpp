@@ -50,6 +50,7 @@ class Stairs {
         load();
         for (const MeasuredDrop& m : v_.measured) measured(m);
         step_values();
+        f_.shapes.insert(f_.shapes.end(), flags_.begin(), flags_.end());
         names();
         heading();
         return std::move(f_);
@@ -172,7 +173,9 @@ class Stairs {
             const bool right = x + 2 * room < frame_.high.x;
             const Position place{right ? x + room : x - room,
                                  std::clamp((a + b) / 2, frame_.low.y + 10, frame_.high.y - 10)};
-            taken_.push_back(add_flag(f_, place, text, 10, Ink::suspect));
+            Figure flag; // painted last, over whatever lies there
+            taken_.push_back(add_flag(flag, place, text, 10, Ink::suspect));
+            flags_.insert(flags_.end(), flag.shapes.begin(), flag.shapes.end());
         }
     }
 
@@ -325,6 +328,7 @@ class Stairs {
     double slot_ = 0, name_room_ = 0;
     Frame frame_;
     std::vector<Box> taken_;
+    std::vector<Shape> flags_;
     Figure f_;
 };
 
