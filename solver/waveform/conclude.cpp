@@ -244,7 +244,7 @@ void conclude_cautions(Study& s) {
     if (!s.openings.empty())
         s.caution(fmt::format("The contact opened {} again after it had closed.",
                               s.openings.size() == 1 ? "once" : fmt::format("{} times", s.openings.size())));
-    for (const Opening& o : s.openings)
+    for (const OpenStretch& o : s.openings)
         w.bounces.push_back({in<Time<>>(s.clock(o.from)), in<Time<>>((o.to - o.from) * step)});
 }
 

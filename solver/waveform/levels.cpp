@@ -255,7 +255,7 @@ void find_bounces(Study& s) {
         s.end,
         on + static_cast<std::size_t>(std::min(longest_bouncing, std::max(0.01, s.fall_seconds)) / step) + 2);
     const Window w = c.window(on > 2 ? on - 2 : 0, last, most_samples);
-    for (const Opening& o :
+    for (const OpenStretch& o :
          find_openings(w.values, 0, w.values.size(), c.noise / std::sqrt(static_cast<double>(w.group)))) {
         const auto place = [&](double k) {
             return static_cast<double>(w.first) + static_cast<double>(w.group) * (k + 0.5) - 0.5;

@@ -106,11 +106,11 @@ Starts find_starts(std::span<const double> x, double step_seconds) {
     return found;
 }
 
-std::vector<Opening> find_openings(std::span<const double> i, std::size_t from, std::size_t span,
-                                   double noise) {
-    std::vector<Opening> found;
+std::vector<OpenStretch> find_openings(std::span<const double> i, std::size_t from, std::size_t span,
+                                       double noise) {
+    std::vector<OpenStretch> found;
     double reached = 0;
-    std::optional<Opening> open;
+    std::optional<OpenStretch> open;
     const std::size_t end = std::min(i.size(), from + span);
     for (std::size_t k = from; k < end; ++k) {
         const double threshold = std::max(0.15 * reached, 5 * noise);
@@ -127,11 +127,11 @@ std::vector<Opening> find_openings(std::span<const double> i, std::size_t from, 
         } else if (!open && reached > 2.5 * threshold && k > from) {
             const double share =
                 std::clamp((i[k - 1] - threshold) / std::max(1e-30, i[k - 1] - i[k]), 0.0, 1.0);
-            open = Opening{static_cast<double>(k - 1) + share, 0};
+            open = OpenStretch{static_cast<double>(k - 1) + share, 0};
         }
     }
     // A single noisy sample is no opening.
-    std::erase_if(found, [&](const Opening& o) { return noise > 0 && o.to - o.from < 1.2; });
+    std::erase_if(found, [&](const OpenStretch& o) { return noise > 0 && o.to - o.from < 1.2; });
     return found;
 }
 

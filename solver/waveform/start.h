@@ -27,12 +27,12 @@ struct Starts {
 /// the resting level and the same way, is another. None when no change stands out of the noise.
 Starts find_starts(std::span<const double> samples, double step_seconds);
 
-struct Opening {
+struct OpenStretch {
     double from = 0, to = 0; ///< samples
 };
 /// Stretches within `span` samples after the start in which the corrected current (rising, zero at rest)
 /// falls to nearly nothing and comes back.
-std::vector<Opening> find_openings(std::span<const double> current, std::size_t from, std::size_t span,
-                                   double noise);
+std::vector<OpenStretch> find_openings(std::span<const double> current, std::size_t from, std::size_t span,
+                                       double noise);
 
 } // namespace lostvolts

@@ -67,7 +67,7 @@ class Motion {
 /// Goes along the start from the onset, minding the openings.
 class Walk {
   public:
-    Walk(const CurveNumbers& n, const std::vector<Opening>& openings)
+    Walk(const CurveNumbers& n, const std::vector<OpenStretch>& openings)
         : motion_(n), openings_(openings), now_(n.onset) {
         longest_ = 0.04 * n.ohms / n.rate;
     }
@@ -91,7 +91,7 @@ class Walk {
 
   private:
     Motion motion_;
-    const std::vector<Opening>& openings_;
+    const std::vector<OpenStretch>& openings_;
     double now_, longest_;
     std::size_t next_ = 0;
 };
@@ -112,7 +112,7 @@ std::vector<double> block_currents(const CurveNumbers& n, const StartData& data)
     return mean;
 }
 
-Peak curve_peak(const CurveNumbers& n, const std::vector<Opening>& openings, double until) {
+Peak curve_peak(const CurveNumbers& n, const std::vector<OpenStretch>& openings, double until) {
     Walk walk(n, openings);
     Peak peak;
     constexpr int steps = 4000; // geometric: fine where the rise is

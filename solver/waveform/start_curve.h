@@ -19,6 +19,6 @@ std::vector<double> block_currents(const CurveNumbers& n, const StartData& data)
 struct Peak {
     double amps = 0, seconds = 0;
 };
-Peak curve_peak(const CurveNumbers& n, const std::vector<Opening>& openings, double until);
+Peak curve_peak(const CurveNumbers& n, const std::vector<OpenStretch>& openings, double until);
 
 } // namespace lostvolts

@@ -28,7 +28,7 @@ struct FitBlock {
 
 struct StartData {
     std::vector<FitBlock> blocks;
-    std::vector<Opening> openings;       ///< seconds since the onset
+    std::vector<OpenStretch> openings;   ///< seconds since the onset
     std::optional<double> resting_volts; ///< emf seen before the start, with its sigma
     double resting_sigma = 0;
     double onset_sigma = 0;                                                              ///< seconds

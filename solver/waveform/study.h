@@ -28,7 +28,7 @@ struct Study {
     double low_volts = 0, low_place = 0, low_sigma = 0;
     bool behind_switch = false; ///< the probe reads next to nothing before the start
 
-    std::vector<Opening> openings; ///< samples
+    std::vector<OpenStretch> openings; ///< samples
     Revolution turning;
     std::optional<StartFit> fit;
     std::string no_fit; ///< why there is none

@@ -76,7 +76,7 @@ void fit_the_start(Study& s) {
                                      2e-4 * std::abs(s.volts.rest));
     }
     const double margin = 1.5 * step;
-    for (const Opening& o : s.openings)
+    for (const OpenStretch& o : s.openings)
         d.openings.push_back({(o.from - s.begin) * step, (o.to - s.begin) * step});
     const double ripple_correlation = s.turning.ripple_seconds ? 0.25 * *s.turning.ripple_seconds : 0.5e-3;
     const double noise_amps = s.amps.noise / std::sqrt(static_cast<double>(amps.group));
@@ -113,7 +113,7 @@ void fit_the_start(Study& s) {
             return std::sqrt(noise * noise / static_cast<double>(n) + std::pow(more * ripple, 2) / spread +
                              std::pow(model_share * height, 2));
         };
-        const bool bounced = std::any_of(d.openings.begin(), d.openings.end(), [&](const Opening& o) {
+        const bool bounced = std::any_of(d.openings.begin(), d.openings.end(), [&](const OpenStretch& o) {
             return b.first - 0.5 * wide < o.to + margin && until > o.from - margin;
         });
         if (!bounced && !rail_amps) b.amps_sigma = sigma(noise_amps, s.ripple_amps, s.raw_peak);

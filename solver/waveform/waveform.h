@@ -15,7 +15,7 @@ namespace lostvolts {
 template <class Q> struct Estimate { Q value{}, low{}, high{}; };
 
 /// The contact opened again after it had closed.
-struct Bounce {
+struct RecordedBounce {
     Time<> at;   ///< on the file's clock
     Time<> open; ///< how long
 };
@@ -78,7 +78,7 @@ struct Waveform {
     std::optional<Speed<>> speed;
     std::optional<int> bars; ///< as counted by their ripples
     std::vector<UnevenBar> uneven_bars;
-    std::vector<Bounce> bounces;
+    std::vector<RecordedBounce> bounces;
 
     std::optional<Estimate<Resistance<>>> upstream, downstream;
     std::optional<Estimate<Current<>>> stall_current; ///< with the rotor held, through this wiring

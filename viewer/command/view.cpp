@@ -117,7 +117,7 @@ Result<Figure> drawn(const Subject& s, const Options& o) {
 
     StaircaseView stairs;
     const PartId through = view.suspects.empty() ? none : view.suspects.front().part;
-    const LoadPath path = path_through(c, s.load != none ? s.load : load_behind(c, *prediction, through));
+    const CurrentPath path = path_through(c, s.load != none ? s.load : load_behind(c, *prediction, through));
     if (path.parts.empty())
         return Problem{o.file,
                        {},

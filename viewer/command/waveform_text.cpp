@@ -114,7 +114,7 @@ Json json_of(const Capture& capture, const Waveform& w) {
                           {"off_A", capture.amps.empty() ? Json() : Json(si(b.off))},
                           {"share", b.share},
                           {"at_s", si(b.in_the_turn)}});
-    for (const Bounce& b : w.bounces) bounces.push_back({{"at_s", si(b.at)}, {"open_s", si(b.open)}});
+    for (const RecordedBounce& b : w.bounces) bounces.push_back({{"at_s", si(b.at)}, {"open_s", si(b.open)}});
     for (const Clipped& c : w.clipped)
         clipped.push_back({{"channel", c.amps ? "amps" : "volts"},
                            {"end", c.at_top ? "top" : "bottom"},
@@ -178,7 +178,7 @@ std::string waveform_text(const Capture& capture, const Waveform& w, int columns
                      : capture.amps.empty() ? "volts only"
                                             : "volts and amperes"));
     text += '\n' + strong("Start and run") + '\n' + levels(w, columns);
-    for (const Bounce& b : w.bounces)
+    for (const RecordedBounce& b : w.bounces)
         line(fmt::format("contact open for {} at {}", show(b.open, 2), clock(b.at, w.step)));
     for (const UnevenBar& b : w.uneven_bars)
         line(fmt::format("uneven bar {}: {:+.1f} % of the run {} each turn, {} after the first", b.bar,

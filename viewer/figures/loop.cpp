@@ -149,8 +149,8 @@ class Drawing {
                                      value_size, Ink::predicted, true});
         } else if (branches_here(p) || weighty) {
             const std::string both = value + " · " + amperes(from_si<Current<>>(std::abs(si(r->current))));
-            const bool fits = text_width(both, value_size, true) < p.room - 34;
-            lines.push_back({fits || !near_leads(p) ? both : value, value_size, ink, true});
+            const double room = near_leads(p) ? p.room - 34 : p.room;
+            lines.push_back({text_width(both, value_size, true) < room ? both : value, value_size, ink, true});
         } else {
             lines.push_back({value, value_size, ink, true});
         }

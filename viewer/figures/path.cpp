@@ -48,7 +48,7 @@ PartId load_behind(const Circuit& c, const StatePrediction& prediction, PartId p
     return best == none ? main_load(c, prediction) : best;
 }
 
-LoadPath path_through(const Circuit& c, PartId load) {
+CurrentPath path_through(const Circuit& c, PartId load) {
     if (load == none) return {};
     const Sides s = find_sides(c);
     const Part& part = c.parts[at(load)];
@@ -59,7 +59,7 @@ LoadPath path_through(const Circuit& c, PartId load) {
     climb(s, from_feed ? part.from : part.to, feed, feed_parts);
     climb(s, from_feed ? part.to : part.from, back, back_parts);
     if (feed.back() != s.high || back.back() != s.low) return {};
-    LoadPath path{
+    CurrentPath path{
         load, {feed.rbegin(), feed.rend()}, {feed_parts.rbegin(), feed_parts.rend()}, feed_parts.size()};
     path.points.insert(path.points.end(), back.begin(), back.end());
     path.parts.push_back(load);
@@ -68,7 +68,7 @@ LoadPath path_through(const Circuit& c, PartId load) {
 }
 
 std::vector<double> tolerance_bands(const Network& network, int state, const std::vector<Fault>& faults,
-                                    const LoadPath& path) {
+                                    const CurrentPath& path) {
     Setup setup = set_up(network, state, faults);
     Workspace work;
     Operating operating;

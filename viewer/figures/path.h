@@ -9,7 +9,7 @@
 
 namespace lostvolts {
 
-struct LoadPath {
+struct CurrentPath {
     PartId load = none;
     std::vector<PointId> points; ///< high post first, low post last
     std::vector<PartId> parts;   ///< one fewer; the load among them
@@ -23,11 +23,11 @@ PartId main_load(const Circuit& circuit, const StatePrediction& prediction);
 PartId load_behind(const Circuit& circuit, const StatePrediction& prediction, PartId part);
 
 /// Empty when the part lies on no such way.
-LoadPath path_through(const Circuit& circuit, PartId load);
+CurrentPath path_through(const Circuit& circuit, PartId load);
 
 /// Per point of the path, the half-width of 95 % of the volts between it and the post of its own side, by the
 /// parts' tolerances (independent, linearised). Empty when there is no working point.
 std::vector<double> tolerance_bands(const Network& network, int state, const std::vector<Fault>& faults,
-                                    const LoadPath& path);
+                                    const CurrentPath& path);
 
 } // namespace lostvolts

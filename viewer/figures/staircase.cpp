@@ -23,7 +23,7 @@ std::string drop_text(double volts) { return value_text(Measurand::voltage, volt
 
 class Stairs {
   public:
-    Stairs(const Circuit& c, const LoadPath& p, const StaircaseView& v)
+    Stairs(const Circuit& c, const CurrentPath& p, const StaircaseView& v)
         : c_(c), p_(p), v_(v), heights_(stair_heights(*v.prediction, p)) {
         if (v.healthy) healthy_ = healthy_heights();
         const double n = static_cast<double>(p.parts.size());
@@ -322,7 +322,7 @@ class Stairs {
     }
 
     const Circuit& c_;
-    const LoadPath& p_;
+    const CurrentPath& p_;
     const StaircaseView& v_;
     std::vector<double> heights_, healthy_;
     double slot_ = 0, name_room_ = 0;
@@ -345,7 +345,7 @@ std::vector<MeasuredDrop> measured_drops(const Readings& readings, int state) {
     return drops;
 }
 
-std::vector<double> stair_heights(const StatePrediction& prediction, const LoadPath& path) {
+std::vector<double> stair_heights(const StatePrediction& prediction, const CurrentPath& path) {
     std::vector<double> heights;
     const auto volts_at = [&](std::size_t k) {
         const auto& v = prediction.points[at(path.points[k])];
@@ -358,7 +358,7 @@ std::vector<double> stair_heights(const StatePrediction& prediction, const LoadP
     return heights;
 }
 
-Figure staircase_figure(const Circuit& circuit, const LoadPath& path, const StaircaseView& view) {
+Figure staircase_figure(const Circuit& circuit, const CurrentPath& path, const StaircaseView& view) {
     if (path.points.size() < 2 || !view.prediction) return {};
     return Stairs(circuit, path, view).done();
 }

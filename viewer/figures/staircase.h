@@ -31,8 +31,8 @@ struct StaircaseView {
 };
 
 /// Volts above the low post that a step is drawn at: the load's own volts are left out of the feed's points.
-std::vector<double> stair_heights(const StatePrediction& prediction, const LoadPath& path);
+std::vector<double> stair_heights(const StatePrediction& prediction, const CurrentPath& path);
 
-Figure staircase_figure(const Circuit& circuit, const LoadPath& path, const StaircaseView& view);
+Figure staircase_figure(const Circuit& circuit, const CurrentPath& path, const StaircaseView& view);
 
 } // namespace lostvolts

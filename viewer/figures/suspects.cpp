@@ -30,8 +30,7 @@ std::string headline(const Circuit& c, const Location& l) {
         return "Found: " + suspect_name(c, l.suspects.front()) + ".";
     case Verdict::narrowed:
         return l.group.empty() ? "Not decided yet."
-                               : fmt::format("Not decided: these readings can't tell {} of them apart.",
-                                             l.group.size() + 1);
+ : "Not decided: these readings can't tell the likeliest apart.";
     case Verdict::contradictory:
         return "The readings contradict one another: take them again.";
     }
@@ -85,7 +84,7 @@ Figure suspects_figure(const Circuit& c, const Location& l, double width) {
         const Ink ink = s.unmodelled       ? Ink::limit
                         : s.faults.empty() ? Ink::good
                         : apart            ? Ink::suspect
-                                           : Ink::predicted;
+                                           : Ink::limit;
         add_row(suspect_name(c, s), size_words(s), s.probability, ink,
                 s.faults.empty() ? none : s.faults[0].part, k == 0);
     }
