@@ -140,7 +140,7 @@ void draw_axes(Figure& figure, const Frame& f, double type) {
     }
     figure.shapes.push_back(
         Stroke{{{f.low.x, f.low.y}, {f.low.x, f.high.y}, {f.high.x, f.high.y}}, Ink::quiet, 1});
-    if (const std::string title = f.x.title(); !title.empty())
+    if (const std::string title = f.x.title(); !f.x.name.empty())
         figure.shapes.push_back(words({(f.low.x + f.high.x) / 2, f.high.y + 9 + 2.2 * type},
                                       fitted(title, f.high.x - f.low.x, type), type, Ink::quiet,
                                       Align::middle));

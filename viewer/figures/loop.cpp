@@ -150,7 +150,8 @@ class Drawing {
         } else if (branches_here(p) || weighty) {
             const std::string both = value + " · " + amperes(from_si<Current<>>(std::abs(si(r->current))));
             const double room = near_leads(p) ? p.room - 34 : p.room;
-            lines.push_back({text_width(both, value_size, true) < room ? both : value, value_size, ink, true});
+            lines.push_back(
+                {text_width(both, value_size, true) < room ? both : value, value_size, ink, true});
         } else {
             lines.push_back({value, value_size, ink, true});
         }

@@ -11,13 +11,6 @@ namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-/// "2.5 mm²" as on a cable's sleeve.
-std::string size_shown(const WireSize& size) {
-    std::string text = write_wire_size(size);
-    if (text.ends_with("mm2")) text.replace(text.size() - 3, 3, "mm²");
-    return text;
-}
-
 /// As a label has it: "25 A", not "25.0 A".
 template <class Q> std::string brief(Q q) {
     std::string text = show(q);
@@ -51,6 +44,12 @@ template <class Kind> std::string detail(const Kind&) { return {}; }
 std::string point_name(const Circuit& c, PointId p) { return c.points[at(p)].name; }
 
 } // namespace
+
+std::string size_shown(const WireSize& size) {
+    std::string text = write_wire_size(size);
+    if (text.ends_with("mm2")) text.replace(text.size() - 3, 3, "mm²");
+    return text;
+}
 
 std::string detail_of(const AnyPart& law) {
     return std::visit([](const auto& part) { return detail(part); }, law);

@@ -30,7 +30,7 @@ std::string headline(const Circuit& c, const Location& l) {
         return "Found: " + suspect_name(c, l.suspects.front()) + ".";
     case Verdict::narrowed:
         return l.group.empty() ? "Not decided yet."
- : "Not decided: these readings can't tell the likeliest apart.";
+                               : "Not decided: these readings can't tell the likeliest apart.";
     case Verdict::contradictory:
         return "The readings contradict one another: take them again.";
     }

@@ -37,7 +37,9 @@ Axis axis_for(const TracePanel& panel, double from, double to) {
     if (!(r.high >= r.low)) r = {0, 1};
     if (r.low > 0 && r.low < 0.6 * r.high) r.low = 0;
     const double room = std::max(r.high - r.low, 1e-9) * 0.08;
-    return rounded_out({panel.name, panel.unit, r.low == 0 ? 0 : r.low - room, r.high + room, false}, 6);
+    Axis axis = rounded_out({panel.name, panel.unit, r.low == 0 ? 0 : r.low - room, r.high + room, false}, 6);
+    if (r.low < 0 && r.low > -room) axis.low = r.low - room; // noise about nothing
+    return axis;
 }
 
 class Features {
@@ -71,7 +73,8 @@ class Features {
             if (box.low.x < frame_.low.x) w.at.x += frame_.low.x - box.low.x + 3;
             box = box_of(w);
             const bool outside = box.low.y < frame_.low.y || box.high.y > frame_.high.y;
-            if (outside || std::any_of(taken_.begin(), taken_.end(), [&](const Box& b) { return overlap(b, box); }))
+            if (outside ||
+                std::any_of(taken_.begin(), taken_.end(), [&](const Box& b) { return overlap(b, box); }))
                 continue;
             taken_.push_back(box);
             add_clear_words(f_, std::move(w));
@@ -81,7 +84,7 @@ class Features {
     void spot(const TraceFeature& t) {
         const Position p = frame_.at(t.from, t.value);
         f_.shapes.push_back(Mark{p, MarkShape::ring, 8, Ink::text});
-        write({p.x + 9, p.y + 3}, t.words, Align::start);
+        write({p.x + 6, p.y - 9}, t.words, Align::start);
         f_.targets.push_back({{p.x - 8, p.y - 8}, {p.x + 8, p.y + 8}, none, none, t.words});
     }
     void level(const TraceFeature& t) {
@@ -149,21 +152,29 @@ void mark_features(TracePanel& panel, const Waveform& w, double to) {
                                   fmt::format("peak {}, {} after the start", amperes(*w.peak_current),
                                               show(*w.peak_at - from_si<Time<>>(start)))});
     if (amps && w.run_current)
-        panel.features.push_back({Sort::level, 0.45 * to, 0, si(*w.run_current), "runs at " + amperes(*w.run_current)});
+        panel.features.push_back(
+            {Sort::level, 0.45 * to, 0, si(*w.run_current), "runs at " + amperes(*w.run_current)});
     if (!amps && w.resting_voltage)
-        panel.features.push_back({Sort::level, -1e9, 0, si(*w.resting_voltage), "at rest " + volts(*w.resting_voltage)});
+        panel.features.push_back(
+            {Sort::level, -1e9, 0, si(*w.resting_voltage), "at rest " + volts(*w.resting_voltage)});
     if (!amps && w.lowest_voltage && w.sag)
-        panel.features.push_back({Sort::level, 0, 0, si(*w.lowest_voltage),
-                                  fmt::format("lowest {}, a sag of {}", volts(*w.lowest_voltage), volts(*w.sag))});
+        panel.features.push_back(
+            {Sort::level, 0, 0, si(*w.lowest_voltage),
+             fmt::format("lowest {}, a sag of {}", volts(*w.lowest_voltage), volts(*w.sag))});
     if (amps && w.revolution) {
         const double turn = si(*w.revolution), from = std::max(0.5 * to, to - 2 * turn);
         std::string said = "one turn " + show(*w.revolution);
         if (w.speed) said += ", " + show(*w.speed);
         panel.features.push_back({Sort::stretch, from, from + turn, 0, said});
     }
-    for (std::size_t k = 0; k < w.bounces.size(); ++k)
-        panel.features.push_back({Sort::moment, si(w.bounces[k].at) - start, 0, 0,
-                                  amps && k < 3 ? "contact opens for " + show(w.bounces[k].open) : ""});
+    std::string opens;
+    for (std::size_t k = 0; k < w.bounces.size() && k < 4; ++k)
+        opens += (k == 0 ? "contact opens for " : ", ") + show(w.bounces[k].open);
+    if (w.bounces.size() > 4) opens += ", …";
+    for (const RecordedBounce& b : w.bounces) {
+        panel.features.push_back({Sort::moment, si(b.at) - start, 0, 0, amps ? opens : ""});
+        opens.clear();
+    }
 }
 
 } // namespace
@@ -173,7 +184,8 @@ Figure traces_figure(const TracesView& v) {
     f.width = v.width;
     f.title = v.title;
     f.says = v.says;
-    f.shapes.push_back(words({edge, 24}, fitted(v.title, v.width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
+    f.shapes.push_back(
+        words({edge, 24}, fitted(v.title, v.width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
     f.shapes.push_back(words({edge, 42}, fitted(v.says, v.width - 2 * edge, 10), 10));
     Legend legend;
     std::vector<std::string> known;
@@ -184,11 +196,13 @@ Figure traces_figure(const TracesView& v) {
                 legend.add({t.name, t.ink, 1.8, t.dash});
             }
     double y = head;
-    if (!known.empty()) y = legend.draw(f, {edge, 60}, v.width - 2 * edge) + 12;
+    if (!known.empty()) y = legend.draw(f, {edge, 60}, v.width - 2 * edge) + 16;
     for (std::size_t k = 0; k < v.panels.size(); ++k) {
         const TracePanel& panel = v.panels[k];
         const bool last = k + 1 == v.panels.size();
-        Frame frame{{left, y}, {v.width - right, y + v.panel_height}, {last ? v.time_name : "", "s", v.from, v.to, false},
+        Frame frame{{left, y},
+                    {v.width - right, y + v.panel_height},
+                    {last ? v.time_name : "", "s", v.from, v.to, false},
                     axis_for(panel, v.from, v.to)};
         if (!last) frame.x.name.clear();
         draw_axes(f, frame, type);
@@ -212,9 +226,11 @@ TracesView traces_of(const Capture& c, const Waveform& w) {
     if (w.run_current) facts.push_back("run " + amperes(*w.run_current));
     if (w.sag) facts.push_back("sag " + volts(*w.sag));
     if (w.speed) facts.push_back(show(*w.speed));
-    if (!w.bounces.empty()) facts.push_back(fmt::format("{} bounce{}", w.bounces.size(), w.bounces.size() == 1 ? "" : "s"));
+    if (!w.bounces.empty())
+        facts.push_back(fmt::format("{} bounce{}", w.bounces.size(), w.bounces.size() == 1 ? "" : "s"));
     for (const std::string& fact : facts) view.says += (view.says.empty() ? "" : ", ") + fact;
-    for (const auto& [name, unit, values] : {std::tuple{"current", "A", &s.amps}, std::tuple{"volts", "V", &s.volts}}) {
+    for (const auto& [name, unit, values] :
+         {std::tuple{"current", "A", &s.amps}, std::tuple{"volts", "V", &s.volts}}) {
         if (values->empty()) continue;
         TracePanel panel{name, unit, {{"captured", s.seconds, *values, Ink::measured, Dash::solid}}, {}};
         mark_features(panel, w, view.to);

@@ -1,5 +1,5 @@
-// Currents and voltages against time: a recorded start with its features marked where they were read, beside a
-// predicted one or other captures, all aligned on the start.
+// Currents and voltages against time: a recorded start with its features marked where they were read, beside
+// a predicted one or other captures, all aligned on the start.
 #pragma once
 
 #include <string>
