@@ -124,28 +124,32 @@ class Placer {
     int place_feed(PointId v, double x, int least_row) {
         x_[at(v)] = x;
         const auto& items = order_[at(v)];
-        std::vector<int> rows;
-        std::size_t k = 0;
-        while (k < items.size()) {
+        std::vector<Start> starts;
+        double start = x;
+        int stacked = 0;
+        for (std::size_t k = 0; k < items.size();) {
             std::size_t end = k; // rungs side by side share a row
             while (end < items.size() && is_rung(items[end], v)) ++end;
             const bool last = (end > k ? end : k + 1) == items.size();
-            const int least = last ? least_row : 1;
+            if (stacked++ == style_.stack) { // what follows begins further right, on a bus
+                start = last_column_ + 24;
+                stacked = 1;
+            }
+            const int least = last && start == x ? least_row : 1;
             if (end > k) {
-                rows.push_back(place_rungs(v, x, items, k, end, least));
+                starts.push_back({start, place_rungs(v, start, items, k, end, least)});
                 k = end;
             } else {
-                rows.push_back(place_branch(v, x, items[k], least));
+                starts.push_back({start, place_branch(v, start, items[k], least)});
                 ++k;
             }
             place_links(Side::feed);
         }
         if (items.empty()) {
-            rows.push_back(std::max(least_row, 1 + above_.over(x - 2, x + 2)));
+            starts.push_back({x, std::max(least_row, 1 + above_.over(x - 2, x + 2))});
             last_column_ = std::max(last_column_, x - column_room / 2);
         }
-        settle(v, x, rows, Side::feed);
-        return rows.back();
+        return settle(v, x, starts, least_row, Side::feed);
     }
 
     bool is_rung(const FeedItem& item, PointId v) const {
@@ -202,57 +206,103 @@ class Placer {
         return row + rows - 1;
     }
 
+    struct ReturnItem {
+        int connection;
+        bool rung;
+        double column; ///< leftmost of what hangs there
+        double end;    ///< where its chain ends, or the rung's column
+        double start;  ///< where it meets the point's bus
+    };
+    std::vector<ReturnItem> return_items(PointId v, double x) const {
+        std::vector<ReturnItem> items;
+        for (const int k : s_.children[at(v)]) {
+            const Chain chain = chain_from(v, k, Side::back);
+            const PointId w = chain.points.back();
+            const double wide = least_width(chain.connections.size());
+            const double end = clear_of_columns(w, std::max(rightmost(w), x + wide), x + wide);
+            items.push_back({k, false, first_column(w), end, style_.gather ? end - wide : x});
+        }
+        for (const int k : s_.rungs[at(v)])
+            items.push_back({k, true, column_[at(k)], column_[at(k)], style_.gather ? column_[at(k)] : x});
+        std::stable_sort(items.begin(), items.end(),
+                         [](const ReturnItem& a, const ReturnItem& b) { return a.column < b.column; });
+        for (std::size_t k = items.size(); k-- > 0;) { // no bar may cut a later row
+            if (k + 1 < items.size()) items[k].start = std::min(items[k].start, items[k + 1].start);
+            items[k].start = std::max(items[k].start, x);
+        }
+        return items;
+    }
+
     int place_back(PointId v, double x, int least_row) {
         x_[at(v)] = x;
-        struct Item {
-            int connection;
-            bool rung;
-            double column;
-        };
-        std::vector<Item> items;
-        for (const int k : s_.children[at(v)]) items.push_back({k, false, first_column(s_.other_end(k, v))});
-        for (const int k : s_.rungs[at(v)]) items.push_back({k, true, column_[at(k)]});
-        std::stable_sort(items.begin(), items.end(),
-                         [](const Item& a, const Item& b) { return a.column < b.column; });
-        std::vector<int> rows;
+        const std::vector<ReturnItem> items = return_items(v, x);
+        const bool bus = !items.empty() && items.back().start > x + touch;
+        std::vector<Start> starts;
+        std::vector<int> straight; // rungs that hang down to the bus
         for (std::size_t k = 0; k < items.size();) {
-            std::size_t end = k;
-            while (end < items.size() && items[end].rung) ++end;
-            const bool last = (end > k ? end : k + 1) == items.size();
-            const int least = last ? least_row : 1;
-            if (end > k) {
-                const double to = items[end - 1].column;
-                const bool alone = end == k + 1, straight = alone && to <= x + touch;
-                const int row = std::max(least, 1 + (straight ? 0 : below_.over(x, to)));
-                for (; k < end; ++k) {
-                    hang(items[k].connection, v, row, Side::back);
-                    rung_below_[at(items[k].connection)] = 1;
-                }
-                if (!straight) {
-                    line({x, -row}, {to, -row}, v, alone ? part_of(items[k - 1].connection) : none);
-                    below_.raise(x, to, row);
-                }
-                note_row(Side::back, row);
-                rows.push_back(row);
-            } else {
-                rows.push_back(place_return(v, x, items[k].connection, least));
+            const ReturnItem& item = items[k];
+            const int least = k + 1 == items.size() && !bus ? least_row : 1;
+            if (!item.rung) {
+                starts.push_back({item.start, place_return(v, item, least)});
                 ++k;
+            } else if (bus && item.start >= item.column - touch) {
+                straight.push_back(item.connection);
+                starts.push_back({item.start, 0});
+                ++k;
+            } else {
+                std::size_t end = k + 1;
+                while (end < items.size() && items[end].rung && items[end].start <= item.start + touch &&
+                       items[end].column > items[end].start + touch)
+                    ++end;
+                starts.push_back(
+                    {item.start,
+                     place_return_rungs(v, items, k, end, end == items.size() && !bus ? least_row : 1)});
+                k = end;
             }
             place_links(Side::back);
         }
-        if (items.empty()) rows.push_back(std::max(least_row, 1 + below_.over(x - 2, x + 2)));
-        settle(v, x, rows, Side::back);
-        return rows.back();
+        if (items.empty()) starts.push_back({x, std::max(least_row, 1 + below_.over(x - 2, x + 2))});
+        const int row = settle(v, x, starts, least_row, Side::back);
+        for (const int connection : straight) hang_back(connection, v, row);
+        return row;
     }
 
-    int place_return(PointId v, double x, int connection, int least_row) {
-        const Chain chain = chain_from(v, connection, Side::back);
-        const PointId w = chain.points.back();
-        const double end = std::max(rightmost(w), x + least_width(chain.connections.size()));
+    void hang_back(int connection, PointId v, int row) {
+        hang(connection, v, row, Side::back);
+        rung_below_[at(connection)] = 1;
+    }
+
+    int place_return_rungs(PointId v, const std::vector<ReturnItem>& items, std::size_t from, std::size_t end,
+                           int least) {
+        const double start = items[from].start, to = items[end - 1].column;
+        const bool alone = end == from + 1, straight = alone && to <= start + touch;
+        const int row = std::max(least, 1 + (straight ? 0 : below_.over(start, to)));
+        for (std::size_t k = from; k < end; ++k) hang_back(items[k].connection, v, row);
+        if (!straight) {
+            line({start, -row}, {to, -row}, v, alone ? part_of(items[from].connection) : none);
+            below_.raise(start, to, row);
+        }
+        note_row(Side::back, row);
+        return row;
+    }
+
+    int place_return(PointId v, const ReturnItem& item, int least_row) {
+        const Chain chain = chain_from(v, item.connection, Side::back);
         const int rows = folds(chain.connections.size());
-        const int row = place_back(w, end, std::max(least_row - rows + 1, 1 + below_.over(x, end)));
-        draw_chain(v, chain, x, end, row, Side::back);
+        const int row = place_back(chain.points.back(), item.end,
+                                   std::max(least_row - rows + 1, 1 + below_.over(item.start, item.end)));
+        draw_chain(v, chain, item.start, item.end, row, Side::back);
         return row + rows - 1;
+    }
+
+    /// A little further left where another's column would run through the point.
+    double clear_of_columns(PointId p, double x, double least) const {
+        for (std::size_t k = 0; k < column_.size(); ++k) {
+            const Connection& c = s_.connections[k];
+            if (column_[k] < 0 || c.from == p || c.to == p || std::abs(column_[k] - x) > 12) continue;
+            x = column_[k] - 16 >= least ? column_[k] - 16 : column_[k] + 16;
+        }
+        return x;
     }
 
     double first_column(PointId p) const {
@@ -272,13 +322,34 @@ class Placer {
         return std::isfinite(x) ? x : least_x_[at(p)];
     }
 
-    /// The point itself, on its outermost row, and the bar to its inner ones.
-    void settle(PointId v, double x, const std::vector<int>& rows, Side side) {
-        const int least = *std::min_element(rows.begin(), rows.end()), row = rows.back();
+    /// Where something that hangs at a point begins: the point's own x, or further along its bus.
+    struct Start {
+        double x;
+        int row; ///< 0: on the bus itself
+    };
+
+    /// The point itself, on its last row or on a bus outside all that hangs there, and the bars to the rows.
+    int settle(PointId v, double x, const std::vector<Start>& starts, int least_row, Side side) {
+        const double end = starts.back().x;
+        const bool bus = end > x + touch;
+        const int row = bus ? std::max(least_row, 1 + skyline(side).over(x, end)) : starts.back().row;
         out_.points[at(v)] = {x, row * sign(side)};
-        const int most = *std::max_element(rows.begin(), rows.end());
-        if (most > least) line({x, most * sign(side)}, {x, least * sign(side)}, v);
+        if (bus) {
+            line({x, row * sign(side)}, {end, row * sign(side)}, v);
+            skyline(side).raise(x, end, row);
+        }
+        for (std::size_t k = 0; k < starts.size();) {
+            int least = row, most = row;
+            const double here = starts[k].x;
+            for (; k < starts.size() && std::abs(starts[k].x - here) < touch; ++k) {
+                if (starts[k].row == 0) continue;
+                least = std::min(least, starts[k].row);
+                most = std::max(most, starts[k].row);
+            }
+            if (most > least) line({here, most * sign(side)}, {here, least * sign(side)}, v);
+        }
         note_row(side, row);
+        return row;
     }
 
     void draw_chain(PointId v, const Chain& chain, double x, double end, int row, Side side) {

@@ -13,9 +13,10 @@
 namespace lostvolts {
 
 struct PlacingStyle {
-    int fold = 99; ///< parts in a row before a chain is folded
-    bool beside =
-        true; ///< a branching point is moved right, past what is already there, rather than above it
+    int fold = 99;       ///< parts in a row before a chain is folded
+    int stack = 99;      ///< branches of a point over one another, before the next begins further right
+    bool gather = false; ///< returns run to a bus beneath them instead of each to its end
+    bool beside = true;  ///< a branching point is moved right, past what is there, rather than above it
 };
 
 /// What hangs at a feed point, in the order it is drawn, innermost first: connections, or roots of their own.

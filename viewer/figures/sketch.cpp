@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "viewer/figures/placing.h"
+#include "viewer/figures/type.h"
 
 namespace lostvolts {
 namespace {
@@ -31,16 +32,21 @@ int weight_of(const Circuit& c, const Sides& s, int connection, PointId from) {
 /// Places in points of a picture. A row is as high as what stands in it needs.
 class Ruler {
   public:
-    Ruler(const Placing& p, std::size_t sources) {
+    Ruler(const Circuit& c, const Placing& p, std::size_t sources) {
         std::vector<Need> above(at(p.rows_above)), below(at(p.rows_below));
         const auto need = [&](const RowPlace& r) -> Need* {
             if (r.row > 0) return &above[at(r.row - 1)];
             return r.row < 0 ? &below[at(-r.row - 1)] : nullptr;
         };
         for (const PlacedSymbol& symbol : p.symbols)
-            if (Need* n = need(symbol.at)) n->over = sketch_above;
-        for (const RowPlace& point : p.points)
-            if (Need* n = need(point)) n->under = sketch_below;
+            if (Need* n = need(symbol.at))
+                n->over =
+                    std::max(n->over, sketch_above -
+                                          (long_name(c.parts[at(symbol.part)].name, symbol.room, 9) ? 0 : 9));
+        for (std::size_t k = 0; k < p.points.size(); ++k)
+            if (Need* n = need(p.points[k]))
+                n->under = std::max(n->under,
+                                    sketch_below - (long_name(c.points[k].name, p.point_room[k], 8) ? 0 : 8));
         double y = 0;
         for (int row = p.rows_above; row >= 1; --row) {
             y += above[at(row - 1)].over;
@@ -48,7 +54,7 @@ class Ruler {
             y += above[at(row - 1)].under;
         }
         band_top_ = y;
-        y += std::max(least_band, source_height * static_cast<double>(sources) - sketch_above);
+        y += std::max(least_band, source_height * static_cast<double>(sources) - 36);
         band_bottom_ = y;
         for (const Need& n : below) {
             y += n.over;
@@ -61,14 +67,16 @@ class Ruler {
         const double x = sketch_left + r.x;
         if (r.row > 0) return {x, above_[at(r.row - 1)]};
         if (r.row < 0) return {x, below_[at(-r.row - 1)]};
-        // The column of sources spans from row to row, less where words stand.
-        const double top = band_top_ - sketch_below + 22, bottom = band_bottom_ + sketch_above - 10;
-        if (r.lift == 0) return {x, (band_top_ + band_bottom_) / 2};
-        return {x, (top + bottom) / 2 + r.lift * (bottom - top) / 2};
+        // The column of sources spans a little more than the band.
+        const double middle = (band_top_ + band_bottom_) / 2, half = (band_bottom_ - band_top_) / 2 + 18;
+        return {x, middle + r.lift * half};
     }
     double height() const { return height_; }
 
   private:
+    static bool long_name(const std::string& name, double room, double size) {
+        return text_width(name, size) > room;
+    }
     struct Need {
         double over = 14, under = 10; ///< a row of nothing but wire
     };
@@ -124,7 +132,7 @@ std::vector<Position> joints_of(const std::vector<SketchLine>& lines) {
 }
 
 Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
-    const Ruler ruler(p, s.column.size());
+    const Ruler ruler(c, p, s.column.size());
     Sketch sketch;
     for (const PlacedSymbol& sym : p.symbols) {
         PlacedPart part{sym.part, false, ruler.of(sym.at), sym.upright, sym.from_first, sym.room};
@@ -183,14 +191,20 @@ Sketch sketch(const Circuit& circuit, double aspect) {
     FeedOrder order = usual_order(circuit, sides);
     PlacingStyle style;
     Sketch best = measured(circuit, sides, place(sides, order, style));
-    for (const bool beside : {true, false})
-        for (const int fold : {99, 16, 13, 11, 9, 8, 7, 6, 5, 4}) {
-            const PlacingStyle other{fold, beside};
-            Sketch tried = measured(circuit, sides, place(sides, order, other));
-            if (badness(tried, aspect) >= badness(best, aspect) * 0.97) continue; // the plainer of equals
-            best = std::move(tried);
-            style = other;
-        }
+    const auto consider = [&](const PlacingStyle& other) {
+        Sketch tried = measured(circuit, sides, place(sides, order, other));
+        if (badness(tried, aspect) >= badness(best, aspect) * 0.97) return; // the plainer of equals
+        best = std::move(tried);
+        style = other;
+    };
+    for (const bool gather : {false, true})
+        for (const bool beside : {true, false})
+            for (const int stack : {99, 5, 4, 3, 2, 1}) consider({99, stack, gather, beside});
+    for (const int fold : {16, 13, 11, 9, 8, 7, 6, 5, 4}) {
+        PlacingStyle folded = style;
+        folded.fold = fold;
+        consider(folded);
+    }
     // Neighbours change places as long as that makes it better.
     int patience = 300;
     for (bool better = true; better && patience > 0;) {
