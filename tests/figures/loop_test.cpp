@@ -77,6 +77,27 @@ int false_joins(const Sketch& s) {
     return count;
 }
 
+/// Words that a wire runs through.
+std::string struck(const Figure& figure) {
+    std::string found;
+    for (const Shape& shape : figure.shapes) {
+        const auto* w = std::get_if<Words>(&shape);
+        if (!w || w->text == "M" || w->text == "+") continue; // a symbol's own, on a ground of its own
+        const Box box = box_of(*w);
+        for (const Shape& other : figure.shapes) {
+            const auto* s = std::get_if<Stroke>(&other);
+            if (!s || s->ink != Ink::wire) continue;
+            for (std::size_t k = 1; k < s->path.size(); ++k) {
+                const Position a = s->path[k - 1], b = s->path[k];
+                const Box line{{std::min(a.x, b.x) - 0.1, std::min(a.y, b.y) - 0.1},
+                               {std::max(a.x, b.x) + 0.1, std::max(a.y, b.y) + 0.1}};
+                if (overlap(box, line, 1.0)) found += w->text + "; ";
+            }
+        }
+    }
+    return found;
+}
+
 void check_drawing(const Circuit& circuit) {
     CAPTURE(circuit.name);
     const Sketch s = sketch(circuit);
@@ -84,6 +105,7 @@ void check_drawing(const Circuit& circuit) {
     const Figure figure = drawn(circuit);
     CHECK(collisions(figure) == "");
     CHECK(outside(figure) == "");
+    CHECK(struck(figure) == "");
     std::vector<int> parts(circuit.parts.size(), 0), points(circuit.points.size(), 0);
     for (const Target& t : figure.targets) {
         if (t.part != none) ++parts[static_cast<std::size_t>(t.part)];

@@ -14,6 +14,7 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 constexpr double cell = sketch_cell;
 constexpr double column_room = cell + 16;         ///< between upright parts: their words stand beside them
 constexpr double turn_left = 16, turn_right = 66; ///< beside the cells of a folded chain
+constexpr double corner_room = 78;                ///< for the name of a point above a column
 constexpr double stub = 9;                        ///< from a point to where a link leaves its wire
 constexpr double touch = 0.5;
 
@@ -49,7 +50,7 @@ class Placer {
           column_(sides.connections.size(), -1), least_x_(sides.side.size(), 0),
           rung_below_(sides.connections.size(), 0), link_done_(sides.connections.size(), 0) {
         out_.points.resize(sides.side.size());
-        out_.point_room.assign(sides.side.size(), cell - 8);
+        out_.point_room.assign(sides.side.size(), corner_room);
     }
 
     Placing run() {
@@ -132,7 +133,7 @@ class Placer {
             while (end < items.size() && is_rung(items[end], v)) ++end;
             const bool last = (end > k ? end : k + 1) == items.size();
             if (stacked++ == style_.stack) { // what follows begins further right, on a bus
-                start = last_column_ + 24;
+                start = last_column_ + corner_room + 6;
                 stacked = 1;
             }
             const int least = last && start == x ? least_row : 1;
@@ -213,24 +214,73 @@ class Placer {
         double end;    ///< where its chain ends, or the rung's column
         double start;  ///< where it meets the point's bus
     };
-    std::vector<ReturnItem> return_items(PointId v, double x) const {
+    std::vector<ReturnItem> return_items(PointId v, double x) {
         std::vector<ReturnItem> items;
+        const std::vector<double> foreign = foreign_columns(v);
         for (const int k : s_.children[at(v)]) {
             const Chain chain = chain_from(v, k, Side::back);
             const PointId w = chain.points.back();
-            const double wide = least_width(chain.connections.size());
-            const double end = clear_of_columns(w, std::max(rightmost(w), x + wide), x + wide);
-            items.push_back({k, false, first_column(w), end, style_.gather ? end - wide : x});
+            const std::size_t n = chain.connections.size();
+            const double end =
+                clear_of_columns(w, std::max(rightmost(w), x + least_width(n)), x + least_width(n));
+            items.push_back(
+                {k, false, first_column(w), end, style_.gather ? start_before(end, n, foreign) : x});
         }
         for (const int k : s_.rungs[at(v)])
             items.push_back({k, true, column_[at(k)], column_[at(k)], style_.gather ? column_[at(k)] : x});
         std::stable_sort(items.begin(), items.end(),
                          [](const ReturnItem& a, const ReturnItem& b) { return a.column < b.column; });
-        for (std::size_t k = items.size(); k-- > 0;) { // no bar may cut a later row
-            if (k + 1 < items.size()) items[k].start = std::min(items[k].start, items[k + 1].start);
-            items[k].start = std::max(items[k].start, x);
+        for (std::size_t k = items.size(); k-- > 0;) { // no bar may cut a later row, nor run beside a name
+            ReturnItem& item = items[k];
+            if (k + 1 < items.size()) item.start = std::min(item.start, items[k + 1].start);
+            const bool straight = item.rung && item.start >= item.column - touch;
+            for (std::size_t j = 0; j < k && !straight; ++j)
+                if (item.start > items[j].end - 10 && item.start < items[j].end + corner_room)
+                    item.start = items[j].end - 14;
+            if (!straight && item.start > x + touch) item.start = clear_of_bars(item.start, v, foreign);
+            item.start = std::max(item.start, x);
         }
+        for (const ReturnItem& item : items) bars_.push_back({item.start, v});
         return items;
+    }
+
+    void columns_under(PointId v, std::vector<char>& own) const {
+        for (const int k : s_.rungs[at(v)]) own[at(k)] = 1;
+        for (const int k : s_.children[at(v)]) columns_under(s_.other_end(k, v), own);
+    }
+    /// Of rungs that are still to be led past what hangs at a return point.
+    std::vector<double> foreign_columns(PointId v) const {
+        std::vector<char> own(column_.size(), 0);
+        columns_under(v, own);
+        std::vector<double> columns;
+        for (std::size_t k = 0; k < column_.size(); ++k)
+            if (column_[k] >= 0 && !own[k] && !rung_below_[k]) columns.push_back(column_[k]);
+        std::sort(columns.begin(), columns.end());
+        return columns;
+    }
+    /// Where a chain has to begin for its cells to stand clear of those columns.
+    double start_before(double end, std::size_t parts, const std::vector<double>& foreign) const {
+        if (folds(parts) > 1) return end - least_width(parts);
+        double left = end;
+        for (std::size_t placed = 0; placed < parts; ++placed) {
+            left -= cell;
+            for (std::size_t k = foreign.size(); k-- > 0;)
+                if (foreign[k] < left + cell + 10 && foreign[k] > left - 12 && foreign[k] < end - touch)
+                    left = foreign[k] - 12 - cell;
+        }
+        return left;
+    }
+    /// A bar that neither runs down a column nor another point's bar.
+    double clear_of_bars(double x, PointId v, const std::vector<double>& foreign) const {
+        for (int tries = 0; tries < 20; ++tries) {
+            const bool taken =
+                std::any_of(foreign.begin(), foreign.end(), [&](double c) { return std::abs(c - x) < 9; }) ||
+                std::any_of(bars_.begin(), bars_.end(),
+                            [&](const Bar& b) { return b.point != v && std::abs(b.x - x) < 7; });
+            if (!taken) break;
+            x -= 8;
+        }
+        return x;
     }
 
     int place_back(PointId v, double x, int least_row) {
@@ -314,12 +364,15 @@ class Placer {
     /// As far right as what hangs at a return point lets it lie.
     double rightmost(PointId p) const {
         double x = std::numeric_limits<double>::infinity();
+        const std::vector<double> foreign = foreign_columns(p);
         for (const int k : s_.rungs[at(p)]) x = std::min(x, column_[at(k)]);
         for (const int k : s_.children[at(p)]) {
             const Chain chain = chain_from(p, k, Side::back);
-            x = std::min(x, rightmost(chain.points.back()) - least_width(chain.connections.size()));
+            const double end = rightmost(chain.points.back());
+            x = std::min(x, style_.gather ? start_before(end, chain.connections.size(), foreign)
+                                          : end - least_width(chain.connections.size()));
         }
-        return std::isfinite(x) ? x : least_x_[at(p)];
+        return std::isfinite(x) ? std::max(x, least_x_[at(p)]) : least_x_[at(p)];
     }
 
     /// Where something that hangs at a point begins: the point's own x, or further along its bus.
@@ -528,6 +581,11 @@ class Placer {
     std::vector<double> x_, column_, least_x_;
     std::vector<char> rung_below_, link_done_;
     std::vector<Link> links_;
+    struct Bar {
+        double x;
+        PointId point;
+    };
+    std::vector<Bar> bars_; ///< of the return
     std::vector<double> room_, point_room_;
     double last_column_ = 0;
     Placing out_;

@@ -131,6 +131,28 @@ std::vector<Position> joints_of(const std::vector<SketchLine>& lines) {
     return result;
 }
 
+/// Names and values that an upright wire runs through.
+int struck_names(const Circuit& c, const Sketch& s) {
+    std::vector<Box> boxes;
+    for (const PlacedPoint& p : s.points) {
+        const double wide = std::min(std::max(text_width(c.points[at(p.point)].name, 8), 36.0), p.room);
+        const double indent = p.point == c.ground ? 11 : 5;
+        boxes.push_back({{p.at.x + indent, p.at.y + 8}, {p.at.x + indent + wide, p.at.y + sketch_below - 8}});
+    }
+    for (const PlacedPart& p : s.parts) {
+        if (p.upright) continue;
+        const double wide = std::min(std::max(text_width(c.parts[at(p.part)].name, 9), 90.0), p.room);
+        boxes.push_back({{p.at.x - wide / 2, p.at.y - 40}, {p.at.x + wide / 2, p.at.y - 4}});
+    }
+    int count = 0;
+    for (const SketchLine& l : s.lines) {
+        if (!plumb(l)) continue;
+        const Box line{{l.a.x - 1, std::min(l.a.y, l.b.y)}, {l.a.x + 1, std::max(l.a.y, l.b.y)}};
+        for (const Box& box : boxes) count += overlap(box, line);
+    }
+    return count;
+}
+
 Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
     const Ruler ruler(c, p, s.column.size());
     Sketch sketch;
@@ -153,12 +175,15 @@ Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
     sketch.width = sketch_left + p.width;
     sketch.height = ruler.height();
     sketch.crossings = crossings_of(sketch.lines);
+    sketch.struck = struck_names(c, sketch);
     return sketch;
 }
 
-/// Small is good: the side of a picture of that aspect that holds it, dearer by every crossing.
+/// Small is good: the side of a picture of that aspect that holds it, dearer by every crossing, and much
+/// dearer by a name that can't be read.
 double badness(const Sketch& s, double aspect) {
-    return std::max(s.width, s.height * aspect) * (1 + 0.08 * static_cast<double>(s.crossings.size()));
+    return std::max(s.width, s.height * aspect) *
+           (1 + 0.08 * static_cast<double>(s.crossings.size()) + 0.5 * s.struck);
 }
 
 } // namespace

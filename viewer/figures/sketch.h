@@ -39,6 +39,7 @@ struct Sketch {
     std::vector<SketchLine> lines;
     std::vector<Position> joints;    ///< where three or more wires meet
     std::vector<Position> crossings; ///< of wires that don't meet
+    int struck = 0;                  ///< names that another wire runs through
 };
 
 /// Room that the figure's words may use.
