@@ -19,7 +19,11 @@ Problems check_picture(const PictureOptions& options) {
 }
 
 Result<bool> save(const Figure& figure, const PictureOptions& options) {
-    return save_picture(figure, options.file,
+    return save(std::vector<Figure>{figure}, options);
+}
+
+Result<bool> save(const std::vector<Figure>& pages, const PictureOptions& options) {
+    return save_picture(pages, options.file,
                         {.light = options.dark ? Light::dark : Light::light, .scale = options.scale});
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "viewer/command/commands.h"
 #include "viewer/paper/paper.h"
@@ -22,5 +23,7 @@ void add_picture_options(CLI::App& app, PictureOptions& options);
 /// What is wrong with them, before anything is worked out; nothing when they are fine or none is wanted.
 Problems check_picture(const PictureOptions& options);
 Result<bool> save(const Figure& figure, const PictureOptions& options);
+/// A page each in a PDF; another kind holds the first.
+Result<bool> save(const std::vector<Figure>& pages, const PictureOptions& options);
 
 } // namespace lostvolts

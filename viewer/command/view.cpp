@@ -22,7 +22,6 @@ namespace {
 struct Options {
     std::string file, what = "loop", state, condition, load;
     PictureOptions picture;
-    bool json = false;
 };
 
 template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
@@ -94,14 +93,7 @@ std::optional<Problems> weigh(Subject& s, const Options& o) {
 
 Result<Figure> drawn(const Subject& s, const Options& o) {
     const Circuit& c = *s.circuit;
-    if (o.what == "suspects") {
-        if (s.location) return suspects_figure(c, *s.location);
-        return Problem{o.file,
-                       {},
-                       "is a circuit; suspects come from readings taken on it",
-                       "give view a file of readings",
-                       ""};
-    }
+    if (o.what == "suspects") return suspects_figure(c, *s.location);
     const Network network = analyse(s.circuit);
     Workspace work;
     const auto prediction = predict_state(network, s.state, s.faults, work);
@@ -139,6 +131,14 @@ Answer view(const Options& o, const Screen&) {
         return refuse(exit_bad_input, wrong, false);
     auto subject = open(o);
     if (!subject) return refuse(exit_bad_input, subject.problems(), false);
+    if (o.what == "suspects" && !subject->readings)
+        return refuse(exit_bad_input,
+                      {Problem{o.file,
+                               {},
+                               "is a circuit; suspects come from readings taken on it",
+                               "give view a file of readings",
+                               ""}},
+                      false);
     if (!o.picture.wanted()) {
         Answer answer;
         answer.window = WindowWanted{o.file, o.state, o.condition, o.picture.dark, o.picture.scale};

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <numbers>
 
 #include <fmt/format.h>
@@ -20,6 +21,15 @@ constexpr double rpm = 60 / (2 * std::numbers::pi); ///< of a radian per second
 
 std::string_view quantity_of(std::string_view unit) {
     return unit == "A" ? "current" : unit == "V" ? "volts" : "speed";
+}
+
+/// When the motor's current sets in: a relay takes its time after its switch.
+double onset_of(const SpinUp& run) {
+    double most = 0;
+    for (const double a : run.columns[0]) most = std::max(most, std::abs(a));
+    for (std::size_t k = 0; k < run.seconds.size(); ++k)
+        if (std::abs(run.columns[0][k]) > 0.01 * most) return run.seconds[k];
+    return 0;
 }
 
 } // namespace
@@ -49,10 +59,11 @@ void add_foretold(TracesView& view, const std::shared_ptr<const Circuit>& circui
     if (place.run == none || !check_request(*circuit, request).empty()) return;
     const auto run = spin_up(analyse(circuit), request);
     if (!run) return;
+    const Time<> onset = from_si<Time<>>(onset_of(*run));
     for (TracePanel& panel : view.panels) {
         if (panel.unit != "A" && !volts) continue;
-        panel.traces.push_back(
-            trace_of(*run, panel.unit == "A" ? 0 : 1, request.closing, "foretold, sound circuit"));
+        panel.traces.push_back(trace_of(*run, panel.unit == "A" ? 0 : 1, onset, "foretold, sound circuit"));
+        panel.traces.back().ink = Ink::healthy;
         panel.traces.back().dash = Dash::dashed;
     }
 }
@@ -65,13 +76,16 @@ TracesView traces_of(const SpinUp& run, const std::vector<InrushColumn>& columns
     view.time_name = "time since the contacts closed";
     for (const std::string_view unit : {"A", "V", "rpm"}) {
         TracePanel panel{std::string(quantity_of(unit)), std::string(unit), {}, {}};
+        const auto same = [&](const InrushColumn& c) { return c.unit == unit; };
+        const bool alone = std::count_if(columns.begin(), columns.end(), same) == 1;
         for (std::size_t k = 0; k < columns.size(); ++k) {
             if (columns[k].unit != unit) continue;
             const double factor = unit == "rpm" ? rpm : 1;
             const auto& [ink, dash] = looks[panel.traces.size() % looks.size()];
-            std::string name = columns[k].name;
+            std::string name = sound && alone ? "with the fault" : columns[k].name;
             if (sound) {
-                panel.traces.push_back(trace_of(*sound, k, closing, name + ", sound", factor));
+                panel.traces.push_back(
+                    trace_of(*sound, k, closing, alone ? "the sound circuit" : name + ", sound", factor));
                 panel.traces.back().ink = Ink::healthy;
                 panel.traces.back().dash = Dash::dashed;
             }

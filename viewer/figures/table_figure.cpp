@@ -23,14 +23,14 @@ std::vector<std::string> wrapped_heading(const std::string& text, double width) 
 std::vector<double> widths_of(const TableView& v) {
     std::vector<double> widths(v.headings.size() + 1, 0);
     for (const FigureRow& r : v.rows) {
-        widths[0] = std::max(widths[0], text_width(r.name, type, r.strong));
+        widths[0] = std::max(widths[0], widest_line(in_even_lines(r.name, 200, type, 2, r.strong), r.strong));
         for (std::size_t k = 0; k < std::min(r.cells.size(), v.headings.size()); ++k)
             widths[k + 1] = std::max(widths[k + 1], text_width(r.cells[k].text, type, true) + arrow_room);
     }
-    widths[0] = std::min(std::max(widths[0], text_width(v.names, type, true)), 280.0);
+    widths[0] = std::max(widths[0], text_width(v.names, type, true));
     for (std::size_t k = 0; k < v.headings.size(); ++k)
         widths[k + 1] = std::max(
-            widths[k + 1], widest_line(wrapped_heading(v.headings[k], std::max(widths[k + 1], 62.0)), true));
+            widths[k + 1], widest_line(wrapped_heading(v.headings[k], std::max(widths[k + 1], 84.0)), true));
     double sum = 2 * edge;
     for (const double w : widths) sum += w + gap;
     if (sum > v.widest) widths[0] = std::max(widths[0] - (sum - v.widest), 90.0);

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -44,7 +45,12 @@ Axis axis_for(const TracePanel& panel, double from, double to) {
 
 class Features {
   public:
-    Features(Figure& figure, const Frame& frame) : f_(figure), frame_(frame) {}
+    /// `first_curve`: the first of the figure's shapes that is one of the panel's curves.
+    Features(Figure& figure, const Frame& frame, std::size_t first_curve) : f_(figure), frame_(frame) {
+        for (std::size_t k = first_curve; k < figure.shapes.size(); ++k)
+            if (const auto* curve = std::get_if<Stroke>(&figure.shapes[k]))
+                curves_.insert(curves_.end(), curve->path.begin(), curve->path.end());
+    }
 
     void draw(const TraceFeature& t) {
         switch (t.sort) {
@@ -64,9 +70,10 @@ class Features {
     }
 
   private:
-    /// Near a place where nothing is written yet.
+    /// Near a place where nothing is written yet, and off the curves where that can be.
     void write(Position at, const std::string& text, Align align) {
-        for (const double shift : {0.0, 13.0, -13.0, 26.0, -26.0, 39.0}) {
+        std::optional<Words> second_best;
+        for (const double shift : {0.0, 13.0, -13.0, 26.0, -26.0, 39.0, -39.0, 52.0, -52.0, 65.0, 78.0}) {
             Words w = words({at.x, at.y + shift}, text, type, Ink::text, align);
             Box box = box_of(w);
             if (box.high.x > frame_.high.x) w.at.x -= box.high.x - frame_.high.x + 2;
@@ -76,10 +83,19 @@ class Features {
             if (outside ||
                 std::any_of(taken_.begin(), taken_.end(), [&](const Box& b) { return overlap(b, box); }))
                 continue;
-            taken_.push_back(box);
-            add_clear_words(f_, std::move(w));
-            return;
+            if (!on_a_curve(box)) return put(std::move(w));
+            if (!second_best) second_best = std::move(w);
         }
+        if (second_best) put(*std::move(second_best));
+    }
+    void put(Words w) {
+        taken_.push_back(box_of(w));
+        add_clear_words(f_, std::move(w));
+    }
+    bool on_a_curve(const Box& box) const {
+        return std::any_of(curves_.begin(), curves_.end(), [&](Position p) {
+            return p.x > box.low.x - 2 && p.x < box.high.x + 2 && p.y > box.low.y - 2 && p.y < box.high.y + 2;
+        });
     }
     void spot(const TraceFeature& t) {
         const Position p = frame_.at(t.from, t.value);
@@ -113,6 +129,7 @@ class Features {
 
     Figure& f_;
     const Frame& frame_;
+    std::vector<Position> curves_;
     std::vector<Box> taken_;
 };
 
@@ -206,8 +223,9 @@ Figure traces_figure(const TracesView& v) {
                     axis_for(panel, v.from, v.to)};
         if (!last) frame.x.name.clear();
         draw_axes(f, frame, type);
+        const std::size_t first_curve = f.shapes.size();
         for (const Trace& t : panel.traces) draw_curve(f, frame, t.seconds, t.values, t.ink, 1.3, t.dash);
-        Features features(f, frame);
+        Features features(f, frame, first_curve);
         for (const TraceFeature& t : panel.features) features.draw(t);
         y += v.panel_height + (last ? foot : foot - 6 + between);
     }

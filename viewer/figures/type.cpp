@@ -52,7 +52,7 @@ struct Other {
     short plain, bold;
 };
 // What else this house writes, and the means of some scripts. What is in none is taken as wide as the widest.
-constexpr std::array<Other, 14> others = {{{0x2013, 0x2013, 500, 500},   // –
+constexpr std::array<Other, 15> others = {{{0x2013, 0x2013, 500, 500},   // –
                                            {0x2014, 0x2014, 1000, 1000}, // —
                                            {0x2018, 0x2019, 318, 380},   // ‘ ’
                                            {0x201c, 0x201d, 518, 657},   // “ ”
@@ -61,6 +61,7 @@ constexpr std::array<Other, 14> others = {{{0x2013, 0x2013, 500, 500},   // –
                                            {0x2190, 0x22ff, 838, 838},   // arrows and signs
                                            {0x3a9, 0x3a9, 764, 850},     // Ω
                                            {0x370, 0x3ff, 631, 700},     // Greek
+                                           {0x430, 0x45f, 616, 690},     // small Cyrillic
                                            {0x400, 0x4ff, 692, 776},     // Cyrillic
                                            {0x530, 0x58f, 661, 662},     // Armenian
                                            {0x590, 0x5ff, 600, 650},     // Hebrew

@@ -145,6 +145,15 @@ std::string escaped(std::string_view text) {
     return result;
 }
 
+/// Cairo counts its surfaces, and names the drawing by that: the same figure would differ the second time.
+void forget_the_count(std::string& svg) {
+    constexpr std::string_view name = "id=\"surface";
+    const std::size_t at = svg.find(name);
+    if (at == std::string::npos) return;
+    const std::size_t end = svg.find('"', at + name.size());
+    if (end != std::string::npos) svg.replace(at, end - at, "id=\"picture");
+}
+
 /// Cairo writes letters as outlines: what the picture says is put in for those who hear it.
 void say_what_it_is(std::string& svg, const Figure& figure) {
     const std::size_t root = svg.find("<svg"), end = svg.find('>', root);
@@ -209,7 +218,10 @@ Result<std::string> painted(std::span<const Figure> pages, PaperKind kind, const
     if (status == CAIRO_STATUS_SUCCESS) status = cairo_surface_status(surface.get());
     if (status != CAIRO_STATUS_SUCCESS)
         return failed(fmt::format("the picture can't be drawn: {}", cairo_status_to_string(status)), "");
-    if (kind == PaperKind::svg) say_what_it_is(bytes, first);
+    if (kind == PaperKind::svg) {
+        forget_the_count(bytes);
+        say_what_it_is(bytes, first);
+    }
     return bytes;
 }
 
@@ -217,16 +229,21 @@ Result<std::string> painted(const Figure& figure, PaperKind kind, const PaperOpt
     return painted(std::span<const Figure>(&figure, 1), kind, options);
 }
 
-Result<bool> save_picture(const Figure& figure, const std::filesystem::path& path,
+Result<bool> save_picture(std::span<const Figure> pages, const std::filesystem::path& path,
                           const PaperOptions& options) {
     if (auto problem = check_picture_name(path)) return *problem;
-    auto bytes = painted(figure, *paper_kind(path), options);
+    auto bytes = painted(pages, *paper_kind(path), options);
     if (!bytes) {
         Problems problems = bytes.problems();
         for (Problem& p : problems) p.file = path.string();
         return problems;
     }
     return replace_text_file(path, *bytes);
+}
+
+Result<bool> save_picture(const Figure& figure, const std::filesystem::path& path,
+                          const PaperOptions& options) {
+    return save_picture(std::span<const Figure>(&figure, 1), path, options);
 }
 
 } // namespace lostvolts

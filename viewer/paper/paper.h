@@ -30,6 +30,8 @@ Result<std::string> painted(const Figure& figure, PaperKind kind, const PaperOpt
 
 /// Writes the picture in one step, the kind by the file's name: the old file stays on any error. Errors:
 /// those of painted(), another ending, a folder that can't be written to.
+Result<bool> save_picture(std::span<const Figure> pages, const std::filesystem::path& path,
+                          const PaperOptions& options = {});
 Result<bool> save_picture(const Figure& figure, const std::filesystem::path& path,
                           const PaperOptions& options = {});
 /// What is wrong with a name for a picture; nothing when it ends as one should.
