@@ -236,7 +236,9 @@ class Drawing {
             const double jump = bridged(p.part) ? 6 : 0;
             where = {p.at.x, box.low.y - 4 - jump - static_cast<double>(all.size() - 1) * leading};
         }
+        if (!flag.empty()) where.y -= 2.5; // a flag is taller than its words
         for (Line& line : all) {
+            if (!flag.empty() && line.text == flag) where.y += 2.5;
             const std::string text = fitted(line.text, p.room, line.size, line.bold);
             const bool is_flag = line.text == flag && !flag.empty();
             const double half = text_width(text, line.size, true) / 2 + 4;

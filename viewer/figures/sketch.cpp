@@ -180,9 +180,10 @@ Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
 }
 
 /// Small is good: the side of a picture of that aspect that holds it, dearer by every crossing, and much
-/// dearer by a name that can't be read.
+/// dearer by a name that can't be read. What fits a page as it is gains nothing by being smaller.
 double badness(const Sketch& s, double aspect) {
-    return std::max(s.width, s.height * aspect) *
+    constexpr double page = 1100;
+    return std::max({s.width, s.height * aspect, page}) *
            (1 + 0.08 * static_cast<double>(s.crossings.size()) + 0.5 * s.struck);
 }
 
