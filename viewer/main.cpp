@@ -56,7 +56,8 @@ int main(int argc, char** argv) {
     const lostvolts::Answer answer =
         lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen_of_stdout());
     if (answer.window) { // its place: the window's room opens it here
-        std::fputs("lostvolts: this build has no window; view FILE --picture OUT.png draws to a file\n", stderr);
+        std::fputs("lostvolts: this build has no window; view FILE --picture OUT.png draws to a file\n",
+                   stderr);
         return lostvolts::exit_bad_input;
     }
     const int trouble = write_all(STDOUT_FILENO, answer.out);

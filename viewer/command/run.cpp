@@ -25,7 +25,8 @@ struct Program {
         app.set_help_flag("--help,-h", "this text");
         app.set_version_flag("--version", "lostvolts " LOSTVOLTS_VERSION);
         app.require_subcommand(0, 1);
-        for (const auto add : {add_check, add_predict, add_locate, add_inrush, add_waveform, add_size, add_view})
+        for (const auto add :
+             {add_check, add_predict, add_locate, add_inrush, add_waveform, add_size, add_view})
             commands.push_back(add(app));
     }
 
