@@ -81,6 +81,11 @@ int main(int argc, char** argv) {
     screen.next_line = talk;
     screen.kept_jobs = kept_jobs();
     const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
+    if (answer.window) { // its place: the window's room opens it here
+        std::fputs("lostvolts: this build has no window; view FILE --picture OUT.png draws to a file\n",
+                   stderr);
+        return lostvolts::exit_bad_input;
+    }
     const int trouble = write_all(STDOUT_FILENO, answer.out);
     write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;

@@ -1,4 +1,4 @@
-// Text as code points, for columns and carets. Inside this room only.
+// Text as code points, for columns, carets and the widths of type.
 #pragma once
 
 #include <string>

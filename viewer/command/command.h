@@ -29,10 +29,19 @@ struct Screen {
     std::string kept_jobs{}; ///< the folder of kept jobs unless --store names one; empty: none is known
 };
 
+/// What `view` without a picture asks for. No window is opened here: main does it.
+struct WindowWanted {
+    std::string file; ///< a circuit or readings; checked only to be one
+    std::string state, condition;
+    bool dark = false;
+    double scale = 1;
+};
+
 struct Answer {
     int code = exit_done;
     std::string out; ///< for stdout, UTF-8, ends in a newline unless empty
     std::string err; ///< for stderr, likewise
+    std::optional<WindowWanted> window = std::nullopt;
 };
 
 /// Runs `lostvolts WORDS …` (the program's own name left out). Throws nothing.

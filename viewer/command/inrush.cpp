@@ -11,9 +11,11 @@
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/inrush_text.h"
+#include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
-#include "viewer/command/words.h"
+#include "viewer/command/waveform_picture.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {
@@ -28,6 +30,7 @@ struct Options {
     std::string noise_volts, noise_amps, offset_volts, offset_amps, lag;
     double tolerance = 1e-4;
     bool no_ripple = false, json = false, strict = false;
+    PictureOptions picture;
 };
 
 Problem complaint(std::string what, std::string write) {
@@ -162,6 +165,8 @@ struct Reader {
 };
 
 Answer inrush(const Options& o, const Screen& screen) {
+    if (const Problems wrong = check_picture(o.picture); !wrong.empty())
+        return refuse(exit_bad_input, wrong, o.json);
     auto read = open_circuit(o.file, "inrush");
     if (!read) return refuse(exit_bad_input, read.problems(), o.json);
     const auto circuit = std::make_shared<const Circuit>(*std::move(read));
@@ -179,6 +184,22 @@ Answer inrush(const Options& o, const Screen& screen) {
                 replace_text_file(std::filesystem::path(o.csv), inrush_csv(*run, question->columns));
             !saved)
             return refuse(exit_bad_input, saved.problems(), o.json);
+
+    if (o.picture.wanted()) {
+        std::optional<SpinUp> sound;
+        if (question->condition) {
+            SpinUpRequest healthy = question->request;
+            healthy.faults.clear();
+            if (auto other = spin_up(network, healthy)) sound = *std::move(other);
+        }
+        TracesView view =
+            traces_of(*run, question->columns, question->request.closing, sound ? &*sound : nullptr);
+        view.title = circuit->name + ", start into \"" +
+                     circuit->states[static_cast<std::size_t>(question->request.state)].name + "\"";
+        if (question->condition) view.title += ", with " + question->condition->name;
+        if (const auto saved = save(traces_figure(view), o.picture); !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
+    }
 
     Answer answer;
     const std::string& state = circuit->states[static_cast<std::size_t>(question->request.state)].name;
@@ -198,6 +219,7 @@ Answer inrush(const Options& o, const Screen& screen) {
                                               question->columns.size(), o.csv),
                                   screen.columns) +
                           '\n';
+        if (o.picture.wanted()) answer.out += "The picture is in " + o.picture.file + ".\n";
     }
     if (o.strict && fuse_may_open(*run)) answer.code = exit_finding;
     return answer;
@@ -247,6 +269,7 @@ Command add_inrush(CLI::App& program) {
     app->add_option("--tolerance", o->tolerance,
                     "largest error, as a share of each quantity's greatest; 1e-4")
         ->option_text("SHARE");
+    add_picture_options(*app, o->picture);
     app->add_flag("--json", o->json, "answer as JSON");
     app->add_flag("--strict", o->strict, "exit with 1 when a fuse may open");
     app->footer("Example: lostvolts inrush circuit.toml --state run --bounces 3 --csv start.csv");

@@ -1,6 +1,6 @@
 #include "viewer/command/json.h"
 
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 #include <numbers>
 

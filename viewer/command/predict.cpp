@@ -13,7 +13,7 @@
 #include "viewer/command/predict_text.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {

@@ -23,7 +23,8 @@ Json json_of(const JobRow& row);
 Json json_of(const JobShown& shown);
 Json json_of(const Baseline& baseline, const std::vector<Judged>& judged);
 
-/// A line a job, RFC 4180 but for its line ends, which are LF. A text that a spreadsheet would take for a formula has an apostrophe before it.
+/// A line a job, RFC 4180 but for its line ends, which are LF. A text that a spreadsheet would take for a
+/// formula has an apostrophe before it.
 std::string jobs_csv(const std::vector<JobWithFigures>& jobs);
 
 } // namespace lostvolts

@@ -13,10 +13,12 @@
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/size_start.h"
 #include "viewer/command/size_text.h"
 #include "viewer/command/style.h"
+#include "viewer/figures/harness.h"
 
 namespace lostvolts {
 namespace {
@@ -32,6 +34,7 @@ struct Options {
     long study = 0;
     std::uint64_t seed = 1;
     bool json = false, strict = false, no_starts = false;
+    PictureOptions picture;
 };
 
 /// What was asked for, in the circuit's own indices.
@@ -189,6 +192,8 @@ bool has_finding(const Sizing& sizing) {
 }
 
 Answer size(const Options& o, const Screen& screen) {
+    if (const Problems wrong = check_picture(o.picture); !wrong.empty())
+        return refuse(exit_bad_input, wrong, o.json);
     auto read = open_circuit(o.file, "size");
     if (!read) return refuse(exit_bad_input, read.problems(), o.json);
     const auto circuit = std::make_shared<const Circuit>(*std::move(read));
@@ -221,6 +226,14 @@ Answer size(const Options& o, const Screen& screen) {
             return refuse(exit_bad_input, saved.problems(), o.json);
     }
 
+    if (o.picture.wanted()) {
+        std::vector<Figure> pages{harness_figure(*circuit, question->sizing, *sizing)};
+        for (const SizedFuse& f : sizing->fuses)
+            if (si(f.rating) > 0) pages.push_back(fuse_figure(*circuit, question->sizing, *sizing, f));
+        if (const auto saved = save(pages, o.picture); !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
+    }
+
     Answer answer;
     if (o.json) {
         Json json = json_of(*circuit, question->sizing, *sizing);
@@ -229,6 +242,7 @@ Answer size(const Options& o, const Screen& screen) {
     } else {
         answer.out = size_text(*circuit, question->sizing, *sizing, screen.columns);
         if (strays) answer.out += '\n' + study_text(*circuit, *strays, screen.columns);
+        if (o.picture.wanted()) answer.out += "\npicture: " + o.picture.file + '\n';
         if (!o.bill.empty()) answer.out += "\nbill of material: " + o.bill + '\n';
         if (!o.write.empty()) answer.out += "\ncircuit with the new sizes: " + o.write + '\n';
         answer.out += '\n' + wrapped(faint(deference()), screen.columns) + '\n';
@@ -280,6 +294,7 @@ Command add_size(CLI::App& program) {
     app->add_option("--warmest", o->warmest, "surroundings of the study (50 degC)")->option_text("TEMP");
     app->add_option("--threads", o->threads, "for the study; without it, one a core")->option_text("N");
     app->add_flag("--no-starts", o->no_starts, "reckon starts in closed form instead of in time");
+    add_picture_options(*app, o->picture);
     app->add_flag("--json", o->json, "answer as JSON");
     app->add_flag("--strict", o->strict, "exit with 1 when something is left to mind");
     app->footer("Example: lostvolts size circuit.toml --marine critical --insulation \"105 degC\" --bill "

@@ -7,7 +7,7 @@
 
 #include <fmt/format.h>
 
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {

@@ -11,9 +11,11 @@
 #include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
 #include "viewer/command/waveform_circuit.h"
+#include "viewer/command/waveform_picture.h"
 
 namespace lostvolts {
 namespace {
@@ -27,6 +29,8 @@ struct Options {
     int bars = 0;
     std::string circuit, readings;
     CapturePlaceNames place;
+    std::vector<std::string> beside;
+    PictureOptions picture;
     bool json = false, strict = false;
 };
 
@@ -68,6 +72,8 @@ Answer waveform(const Options& o, const Screen& screen) {
                 "--readings, --motor, --state, --red and --black speak of a circuit, and none is given",
                 "add  --circuit circuit.toml")},
             o.json);
+    if (const Problems wrong = check_picture(o.picture); !wrong.empty())
+        return refuse(exit_bad_input, wrong, o.json);
     std::shared_ptr<const Circuit> circuit;
     CapturePlace place;
     if (!o.circuit.empty()) {
@@ -100,6 +106,16 @@ Answer waveform(const Options& o, const Screen& screen) {
         if (!both) return refuse(exit_no_solution, both.problems(), o.json);
         compared = *std::move(both);
     }
+    if (o.picture.wanted()) {
+        TracesView view = traces_of(*capture, *w);
+        for (const std::string& file : o.beside) {
+            if (const Problems wrong = add_beside(view, file, o.capture, options); !wrong.empty())
+                return refuse(exit_bad_input, wrong, o.json);
+        }
+        if (circuit) add_foretold(view, circuit, place);
+        if (const auto saved = save(traces_figure(view), o.picture); !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
+    }
     if (!o.readings.empty())
         if (const auto problems = save_readings(o, *circuit, place, *w))
             return refuse(exit_bad_input, *problems, o.json);
@@ -112,6 +128,7 @@ Answer waveform(const Options& o, const Screen& screen) {
         if (circuit)
             answer.out +=
                 '\n' + strong("Beside the circuit") + '\n' + compared_text(compared, screen.columns);
+        if (o.picture.wanted()) answer.out += "\nThe picture is in " + o.picture.file + ".\n";
         if (!o.readings.empty())
             answer.out += '\n' +
                           wrapped(fmt::format("Readings are in {}; lostvolts locate {} goes on from there.",
@@ -153,6 +170,12 @@ Command add_waveform(CLI::App& program) {
     app->add_option("--readings", options->readings,
                     "makes readings of it, or adds them to a file of readings; needs --circuit")
         ->option_text("OUT");
+    app->add_option("--beside", options->beside,
+                    "another capture in the same picture, aligned on its start (may be given again)")
+        ->option_text("CAPTURE")
+        ->expected(1)
+        ->take_all();
+    add_picture_options(*app, options->picture);
     app->add_flag("--json", options->json, "answer as JSON");
     app->add_flag("--strict", options->strict,
                   "exit with 1 when the contact bounces, a bar is uneven, or the circuit says otherwise");

@@ -9,7 +9,7 @@
 #include "solver/circuit/edit.h"
 #include "solver/units/text.h"
 #include "viewer/command/problems.h"
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {

@@ -1,4 +1,4 @@
-// A picture as plain data: strokes, areas, marks and words in the order they are painted, and the targets a
+// A picture as plain data: strokes, fills, marks and words in the order they are painted, and the targets a
 // hand may point at. Rooms above paint it: paper with Cairo, window with SFML. No drawing library here, so
 // what a picture says can be tested as text.
 //
@@ -47,7 +47,7 @@ struct Stroke {
 };
 
 /// A filled outline, closed by itself.
-struct Area {
+struct Fill {
     std::vector<Position> outline;
     Ink ink = Ink::part;
     double opacity = 1; ///< 0 … 1
@@ -74,7 +74,7 @@ struct Words {
     bool upright = false; ///< turned a quarter to the left: along a vertical axis
 };
 
-using Shape = std::variant<Stroke, Area, Mark, Words>;
+using Shape = std::variant<Stroke, Fill, Mark, Words>;
 
 /// A rectangle that answers to a pointer, and what it stands for.
 struct Target {

@@ -1,4 +1,4 @@
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 #include <cmath>
 #include <span>

@@ -1,0 +1,179 @@
+// lostvolts view FILE: the circuit drawn, the voltage staircase, the suspects; to a file with --picture, else
+// in the window, which main opens.
+
+#include <algorithm>
+#include <array>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "solver/circuit/read.h"
+#include "solver/circuit/toml_file.h"
+#include "viewer/command/files.h"
+#include "viewer/command/picture.h"
+#include "viewer/command/problems.h"
+#include "viewer/figures/staircase.h"
+#include "viewer/figures/suspects.h"
+
+namespace lostvolts {
+namespace {
+
+struct Options {
+    std::string file, what = "loop", state, condition, load;
+    PictureOptions picture;
+};
+
+template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
+    std::vector<std::string> names;
+    for (const Named& one : all) names.push_back(one.name);
+    return names;
+}
+
+/// What there is to draw: a circuit in a state, and what readings said of it.
+struct Subject {
+    std::shared_ptr<const Circuit> circuit;
+    std::optional<Readings> readings;
+    std::optional<Location> location;
+    int state = 0;
+    PartId load = none;
+    std::vector<Fault> faults;
+    std::string heading;
+};
+
+Result<Subject> open(const Options& o) {
+    Subject s;
+    const auto text = read_text_file(std::filesystem::path(o.file));
+    if (!text) return text.problems();
+    if (kind_of_text(*text) == FileKind::readings) {
+        auto read = open_readings(o.file, "view");
+        if (!read) return read.problems();
+        s.readings = *std::move(read);
+        s.circuit = std::make_shared<const Circuit>(s.readings->circuit);
+    } else {
+        auto read = open_circuit(o.file, "view");
+        if (!read) return read.problems();
+        s.circuit = std::make_shared<const Circuit>(*std::move(read));
+    }
+    if (const Problems errors = review(*s.circuit).errors; !errors.empty()) return errors;
+
+    const Circuit& c = *s.circuit;
+    Problems problems;
+    if (!o.state.empty() && (s.state = find_state(c, o.state)) == none)
+        problems.push_back(unknown_name("state", o.state, names_of(c.states), c.file));
+    if (!o.load.empty() && (s.load = find_part(c, o.load)) == none)
+        problems.push_back(unknown_name("part", o.load, names_of(c.parts), c.file));
+    if (!o.condition.empty()) {
+        const int k = find_condition(c, o.condition);
+        if (k == none)
+            problems.push_back(unknown_name("condition", o.condition, names_of(c.conditions), c.file));
+        else
+            s.faults = c.conditions[static_cast<std::size_t>(k)].faults;
+    }
+    if (!problems.empty()) return problems;
+    return s;
+}
+
+/// Readings decide which faults are shown, and in which state when none is asked for.
+std::optional<Problems> weigh(Subject& s, const Options& o) {
+    auto found = locate(*s.readings);
+    if (!found) return found.problems();
+    s.location = *std::move(found);
+    if (o.condition.empty() && !s.location->suspects.empty())
+        for (const FoundFault& f : s.location->suspects.front().faults)
+            s.faults.push_back({f.part, f.kind, f.value});
+    if (o.state.empty()) {
+        if (o.what == "loop" && !s.location->next.empty())
+            s.state = s.location->next.front().state;
+        else if (!s.readings->readings.empty())
+            s.state = s.readings->readings.front().state;
+    }
+    return std::nullopt;
+}
+
+Result<Figure> drawn(const Subject& s, const Options& o) {
+    const Circuit& c = *s.circuit;
+    if (o.what == "suspects") return suspects_figure(c, *s.location);
+    const Network network = analyse(s.circuit);
+    Workspace work;
+    const auto prediction = predict_state(network, s.state, s.faults, work);
+    if (!prediction) return prediction.problems();
+    LoopView view = s.location ? view_of(*s.readings, *s.location, &*prediction) : LoopView{};
+    if (!s.location || !o.condition.empty()) view.suspects = shown_faults(s.faults);
+    view.prediction = &*prediction;
+    view.state = s.state;
+    view.heading = s.heading;
+    if (s.location && !s.location->next.empty() && s.location->next.front().state != s.state)
+        view.readings.clear();
+    if (o.what == "loop") return loop_figure(c, sketch(c), view);
+
+    StaircaseView stairs;
+    const PartId through = view.suspects.empty() ? none : view.suspects.front().part;
+    const CurrentPath path = path_through(c, s.load != none ? s.load : load_behind(c, *prediction, through));
+    if (path.parts.empty())
+        return Problem{o.file,
+                       {},
+                       "no load of it lies between the source's posts, so there is no staircase",
+                       "choose one with --load",
+                       ""};
+    const auto healthy = predict_state(network, s.state, {}, work);
+    stairs.prediction = &*prediction;
+    if (healthy && !s.faults.empty()) stairs.healthy = &*healthy;
+    stairs.bands = tolerance_bands(network, s.state, s.faults, path);
+    if (s.readings) stairs.measured = measured_drops(*s.readings, s.state);
+    stairs.suspects = view.suspects;
+    stairs.heading = s.heading;
+    return staircase_figure(c, path, stairs);
+}
+
+Answer view(const Options& o, const Screen&) {
+    if (const Problems wrong = check_picture(o.picture); !wrong.empty())
+        return refuse(exit_bad_input, wrong, false);
+    auto subject = open(o);
+    if (!subject) return refuse(exit_bad_input, subject.problems(), false);
+    if (o.what == "suspects" && !subject->readings)
+        return refuse(exit_bad_input,
+                      {Problem{o.file,
+                               {},
+                               "is a circuit; suspects come from readings taken on it",
+                               "give view a file of readings",
+                               ""}},
+                      false);
+    if (!o.picture.wanted()) {
+        Answer answer;
+        answer.window = WindowWanted{o.file, o.state, o.condition, o.picture.dark, o.picture.scale};
+        return answer;
+    }
+    if (subject->readings)
+        if (const auto problems = weigh(*subject, o)) return refuse(exit_no_solution, *problems, false);
+    subject->heading =
+        fmt::format("state \"{}\"", subject->circuit->states[static_cast<std::size_t>(subject->state)].name);
+    if (!o.condition.empty()) subject->heading += ", with " + o.condition;
+    const auto figure = drawn(*subject, o);
+    if (!figure) return refuse(exit_no_solution, figure.problems(), false);
+    if (const auto saved = save(*figure, o.picture); !saved)
+        return refuse(exit_bad_input, saved.problems(), false);
+    return {exit_done, fmt::format("{} is in {}.\n", figure->title, o.picture.file), {}};
+}
+
+} // namespace
+
+Command add_view(CLI::App& program) {
+    auto o = std::make_shared<Options>();
+    CLI::App* app =
+        program.add_subcommand("view", "the circuit drawn, with its volts; the window, or a picture");
+    app->add_option("FILE", o->file, "a circuit, or readings taken on one")->required();
+    app->add_option("--what", o->what, "loop, staircase or suspects; loop")
+        ->option_text("PICTURE")
+        ->check(CLI::IsMember({"loop", "staircase", "suspects"}));
+    app->add_option("--state", o->state, "in this state; without it the first, or where the readings point")
+        ->option_text("STATE");
+    app->add_option("--condition", o->condition, "with the faults of this condition of the circuit")
+        ->option_text("CONDITION");
+    app->add_option("--load", o->load, "the staircase through this load")->option_text("PART");
+    add_picture_options(*app, o->picture);
+    app->footer("Example: lostvolts view readings.toml --what staircase --picture staircase.png");
+    return {app, [o](const Screen& screen) { return view(*o, screen); }};
+}
+
+} // namespace lostvolts
