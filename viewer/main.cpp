@@ -7,6 +7,8 @@
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <filesystem>
+#include <iostream>
 #include <string>
 
 #include <sys/ioctl.h>
@@ -26,6 +28,7 @@ bool colour_wanted() {
 lostvolts::Screen screen_of_stdout() {
     lostvolts::Screen screen;
     const bool terminal = isatty(STDOUT_FILENO) == 1;
+    screen.typed = isatty(STDIN_FILENO) == 1;
     screen.colour = terminal && colour_wanted();
     winsize size{};
     if (terminal && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
@@ -49,16 +52,38 @@ int write_all(int to, const std::string& text) {
     return 0;
 }
 
+/// For a command that talks: what it said goes out, the next line comes in.
+std::optional<std::string> talk(const std::string& said) {
+    if (write_all(STDOUT_FILENO, said) != 0) return std::nullopt;
+    std::string line;
+    if (!std::getline(std::cin, line)) return std::nullopt;
+    if (!line.empty() && line.back() == '\r') line.pop_back();
+    return line;
+}
+
+/// The window is a program of its own beside this one (window_main.cpp), so that no other command waits for a
+/// graphics library to be loaded. Comes back only when it can't be started.
+int become_window(const lostvolts::WindowWanted& wanted) {
+    std::error_code lost;
+    const auto self = std::filesystem::read_symlink("/proc/self/exe", lost);
+    const std::string program = (self.parent_path() / "lostvolts-window").string();
+    const std::string scale = std::to_string(wanted.scale);
+    const char* words[] = {program.c_str(), wanted.file.c_str(),  wanted.dark ? "dark" : "",
+                           scale.c_str(),   wanted.state.c_str(), nullptr};
+    execv(program.c_str(), const_cast<char* const*>(words));
+    std::fprintf(stderr, "lostvolts: the window can't be started: %s: %s\n", program.c_str(),
+                 std::strerror(errno));
+    return lostvolts::exit_no_solution;
+}
+
 } // namespace
 
 int main(int argc, char** argv) {
     std::signal(SIGPIPE, SIG_IGN); // a reader that has seen enough is no trouble: write() says EPIPE
-    const lostvolts::Answer answer =
-        lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen_of_stdout());
-    if (answer.window) { // its place: the window's room opens it here
-        std::fputs("lostvolts: this build has no window; view FILE --picture OUT.png draws to a file\n", stderr);
-        return lostvolts::exit_bad_input;
-    }
+    lostvolts::Screen screen = screen_of_stdout();
+    screen.next_line = talk;
+    const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
+    if (answer.window) return become_window(*answer.window);
     const int trouble = write_all(STDOUT_FILENO, answer.out);
     write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;

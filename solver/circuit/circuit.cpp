@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
+
 namespace lostvolts {
 namespace {
 
@@ -45,6 +47,8 @@ int find_state(const Circuit& circuit, std::string_view name) { return find_name
 int find_condition(const Circuit& circuit, std::string_view name) {
     return find_named(circuit.conditions, name);
 }
+
+std::string said(const Part& part) { return fmt::format("{} \"{}\"", kind_of(part.law), part.name); }
 
 std::optional<Voltage<>> drop_limit(const Circuit& circuit, const Part& part) {
     return std::visit(LimitOf{circuit.limits.drops}, part.law);

@@ -81,6 +81,9 @@ PointId find_point(const Circuit& circuit, std::string_view name);
 int find_state(const Circuit& circuit, std::string_view name);
 int find_condition(const Circuit& circuit, std::string_view name);
 
+/// How text names a part: ground "pump ground".
+std::string said(const Part& part);
+
 /// The limit of a part's voltage drop, and nothing for a part that is meant to drop volts (a source, a load).
 std::optional<Voltage<>> drop_limit(const Circuit& circuit, const Part& part);
 

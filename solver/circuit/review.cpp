@@ -76,10 +76,7 @@ std::optional<Source> source(const Circuit& c, PartId id) {
     return std::nullopt;
 }
 
-std::string called(const Circuit& c, PartId id) {
-    const Part& part = c.parts[static_cast<std::size_t>(id)];
-    return fmt::format("{} \"{}\"", kind_of(part.law), part.name);
-}
+std::string called(const Circuit& c, PartId id) { return said(c.parts[static_cast<std::size_t>(id)]); }
 
 Problem about(const Circuit& c, PartId id, std::string what, std::string write) {
     return {c.file, c.parts[static_cast<std::size_t>(id)].place, std::move(what), std::move(write), ""};

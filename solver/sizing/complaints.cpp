@@ -9,8 +9,7 @@ namespace lostvolts {
 namespace {
 
 std::string called(const SizingModel& m, PartId p) {
-    const Part& part = m.circuit.parts[static_cast<std::size_t>(p)];
-    return fmt::format("{} \"{}\"", kind_of(part.law), part.name);
+    return said(m.circuit.parts[static_cast<std::size_t>(p)]);
 }
 
 } // namespace

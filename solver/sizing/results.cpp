@@ -12,8 +12,7 @@ namespace {
 constexpr double carries = 1e-6; // amperes
 
 std::string called(const SizingModel& m, PartId p) {
-    const Part& part = m.circuit.parts[static_cast<std::size_t>(p)];
-    return fmt::format("{} \"{}\"", kind_of(part.law), part.name);
+    return said(m.circuit.parts[static_cast<std::size_t>(p)]);
 }
 
 Voltage<> drop_across(const SizingModel& m, const ModelState& s, PartId p) {

@@ -2,6 +2,7 @@
 // terminal is; main.cpp does, so that a test may call every command in its own process.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,6 +22,10 @@ enum ExitCode {
 struct Screen {
     bool colour = false;
     int columns = 80; ///< taken as at least 40
+    /// For a command that talks: shows what it has said so far and gives the next line, or nothing at the
+    /// end. Without it nobody answers.
+    std::function<std::optional<std::string>(const std::string& said)> next_line{};
+    bool typed = false; ///< those lines are typed at a terminal, which shows them already
 };
 
 /// What `view` without a picture asks for. No window is opened here: main does it.

@@ -27,7 +27,9 @@ Command add_locate(CLI::App& program);
 Command add_inrush(CLI::App& program);
 Command add_waveform(CLI::App& program);
 Command add_size(CLI::App& program);
+Command add_compare(CLI::App& program);
 Command add_view(CLI::App& program);
+Command add_practice(CLI::App& program);
 
 /// The help of the program or of one command, wrapped to the screen.
 std::string help_text(const CLI::App& app, int columns);

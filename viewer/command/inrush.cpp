@@ -37,12 +37,6 @@ Problem complaint(std::string what, std::string write) {
     return {"", {}, std::move(what), std::move(write), ""};
 }
 
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
 struct Question {
     SpinUpRequest request;
     std::vector<InrushColumn> columns;

@@ -24,12 +24,6 @@ std::string_view trimmed(std::string_view text) {
     return text;
 }
 
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
 const std::string& point_name(const Circuit& c, PointId p) {
     return c.points[static_cast<std::size_t>(p)].name;
 }

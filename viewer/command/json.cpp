@@ -18,8 +18,6 @@ Json part_or_null(const Circuit& c, PartId p) { return p == none ? Json() : Json
 
 template <class Q> Json number(const std::optional<Q>& q) { return q ? Json(si(*q)) : Json(); }
 
-double in_rpm(Speed<> w) { return si(w) * 60 / (2 * std::numbers::pi); }
-
 Json names(const Circuit& c, const std::vector<PartId>& parts) {
     Json list = Json::array();
     for (const PartId p : parts) list.push_back(part_name(c, p));
@@ -96,6 +94,10 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
     return json;
 }
 
+} // namespace
+
+double in_rpm(Speed<> w) { return si(w) * 60 / (2 * std::numbers::pi); }
+
 Json json_of(const Circuit& c, const NextReading& n) {
     Json outcomes = Json::array();
     for (const Outcome& o : n.outcomes)
@@ -110,6 +112,8 @@ Json json_of(const Circuit& c, const NextReading& n) {
             {"minutes", n.minutes},
             {"outcomes", std::move(outcomes)}};
 }
+
+namespace {
 
 /// The plan: {"minutes", "bits", "settled", "steps": [{"state", "quantity", "red", "black", "through",
 /// "unit", "bits", "minutes", "depth", "probability", "outcomes": [{"probability", "expect", "low", "high",

@@ -12,6 +12,9 @@ using Json = nlohmann::ordered_json;
 
 Json json_of(const Problems& problems);
 Json json_of(const Circuit& circuit, const Fault& fault);
+/// One of locate's "next".
+Json json_of(const Circuit& circuit, const NextReading& reading);
+double in_rpm(Speed<> speed);
 /// One of predict's "states".
 Json json_of(const Circuit& circuit, const StatePrediction& prediction);
 /// Everything that locate tells.

@@ -242,9 +242,7 @@ std::string locate_text(const Readings& readings, const Location& location, int 
     text.checks();
     text.next();
     text.repaired();
-    text.heading("Before you touch the machine");
-    for (const std::string& caution : cautions(c)) text.paragraph("- " + caution, 2, 4);
-    return text.out;
+    return text.out + cautions_text(c, columns);
 }
 
 } // namespace lostvolts

@@ -32,12 +32,6 @@ struct Question {
     int condition = none;
 };
 
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
 Result<Question> understand(const Circuit& circuit, const Options& options) {
     Question question;
     Problems problems;

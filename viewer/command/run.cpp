@@ -25,7 +25,8 @@ struct Program {
         app.set_help_flag("--help,-h", "this text");
         app.set_version_flag("--version", "lostvolts " LOSTVOLTS_VERSION);
         app.require_subcommand(0, 1);
-        for (const auto add : {add_check, add_predict, add_locate, add_inrush, add_waveform, add_size, add_view})
+        for (const auto add : {add_check, add_predict, add_locate, add_inrush, add_waveform, add_compare,
+                               add_practice, add_size, add_view})
             commands.push_back(add(app));
     }
 
@@ -116,7 +117,8 @@ Answer answer_to(const std::vector<std::string>& words, const Screen& screen) {
 } // namespace
 
 Answer run(const std::vector<std::string>& words, const Screen& asked) {
-    const Screen screen{asked.colour, std::clamp(asked.columns, narrowest, widest)};
+    Screen screen = asked;
+    screen.columns = std::clamp(asked.columns, narrowest, widest);
     Answer answer;
     try {
         answer = answer_to(words, screen);

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "viewer/command/cautions.h"
+#include "viewer/command/csv.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
 #include "viewer/figures/words.h"
@@ -76,13 +77,6 @@ std::string proof(const Sizing& s) {
         return "some current has more than one way: that no lighter choice meets the limits is not proven";
     if (s.proven) return "no lighter choice of these sizes meets the limits (proven)";
     return fmt::format("at most {:.2f} % above the lightest that could meet the limits", 100 * s.gap);
-}
-
-std::string csv_cell(const std::string& text) {
-    if (text.find_first_of(",\"\n\r") == std::string::npos) return text;
-    std::string quoted = "\"";
-    for (const char ch : text) quoted += ch == '"' ? "\"\"" : std::string(1, ch);
-    return quoted + '"';
 }
 
 Json finite(double x) { return std::isfinite(x) ? Json(x) : Json(); }

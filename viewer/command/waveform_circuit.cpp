@@ -28,12 +28,6 @@ std::vector<std::string> part_names(const Circuit& c) {
         if (std::holds_alternative<Motor<>>(p.law)) names.push_back(p.name);
     return names;
 }
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
 /// A TOML string; paths may hold quotes and backslashes.
 std::string toml_text(std::string_view text) {
     std::string quoted = "\"";

@@ -18,7 +18,6 @@ template <class Q> Json number(const std::optional<Q>& q) { return q ? Json(si(*
 template <class Q> Json interval(const std::optional<Estimate<Q>>& e) {
     return e ? Json{{"value", si(e->value)}, {"low", si(e->low)}, {"high", si(e->high)}} : Json();
 }
-double rpm(Speed<> w) { return si(w) * 60 / (2 * std::numbers::pi); }
 
 /// A place on the file's clock, fine enough for its samples.
 std::string clock(Time<> t, Time<> step) {
@@ -76,7 +75,7 @@ std::string levels(const Waveform& w, int columns) {
     rows.row("run volts", w.run_voltage.has_value(), w.run_voltage ? volts(*w.run_voltage) : "",
              "run_voltage_V");
     rows.row("speed", w.speed.has_value(),
-             w.speed ? fmt::format("{:.0f} rpm, {} a turn{}", rpm(*w.speed), show(*w.revolution),
+             w.speed ? fmt::format("{:.0f} rpm, {} a turn{}", in_rpm(*w.speed), show(*w.revolution),
                                    w.bars ? fmt::format(", {} bars", *w.bars) : "")
                      : "",
              "speed_rpm");
@@ -139,7 +138,7 @@ Json json_of(const Capture& capture, const Waveform& w) {
             {"sag_V", number(w.sag)},
             {"revolution_s", number(w.revolution)},
             {"ripple_s", number(w.ripple_period)},
-            {"speed_rpm", w.speed ? Json(rpm(*w.speed)) : Json()},
+            {"speed_rpm", w.speed ? Json(in_rpm(*w.speed)) : Json()},
             {"bars", w.bars ? Json(*w.bars) : Json()},
             {"uneven_bars", std::move(uneven)},
             {"bounces", std::move(bounces)},

@@ -36,8 +36,6 @@ std::string word_at(std::span<const std::string_view> words, double value) {
 
 } // namespace
 
-std::string said(const Part& part) { return fmt::format("{} \"{}\"", kind_of(part.law), part.name); }
-
 std::string fixed(double value, int decimals, std::string_view unit) {
     const double scale = std::pow(10.0, decimals);
     if (std::abs(value) * scale < 0.5) value = 0;

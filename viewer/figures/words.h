@@ -7,8 +7,6 @@
 
 namespace lostvolts {
 
-std::string said(const Part& part); ///< ground "pump ground"
-
 /// 1.490 V: so many decimals, and never a minus before nothing.
 std::string fixed(double value, int decimals, std::string_view unit);
 std::string volts(Voltage<> v);   ///< at a point, as a meter shows it: 12.42 V

@@ -1,0 +1,98 @@
+#include <doctest/doctest.h>
+
+#include "solver/lesson/request.h"
+#include "tests/lesson/motor_loop.h"
+
+using namespace lostvolts;
+using namespace lostvolts::lesson_tests;
+
+namespace {
+
+const Circuit& boat() {
+    static const Circuit circuit = bundled("workboat_bilge");
+    return circuit;
+}
+
+template <class T> T read_as(const Circuit& circuit, std::string_view line, int state = 0) {
+    CAPTURE(line);
+    const auto request = read_request(circuit, state, line);
+    REQUIRE(request);
+    REQUIRE(std::holds_alternative<T>(*request));
+    return std::get<T>(*request);
+}
+
+std::string refusal(std::string_view line) {
+    const auto request = read_request(boat(), 0, line);
+    REQUIRE_FALSE(request);
+    return request.problems().front().what + " | " + request.problems().front().write;
+}
+
+} // namespace
+
+TEST_CASE("volts are asked for by two points or one or across a part") {
+    // Expected: the words' plain meaning.
+    const Circuit& c = boat();
+    const PointId out = find_point(c, "fuse out"), plus = find_point(c, "pump +");
+    for (const char* line :
+         {"volts fuse out to pump + in run", "VOLTS \"Fuse Out\" to \"Pump +\", in \"Run\"",
+          "v fuse out and pump + at run", "voltage  fuse out  against pump +"}) {
+        const auto p = read_as<Prospect>(c, line);
+        CHECK(p.quantity == Measurand::voltage);
+        CHECK(p.state == 0);
+        CHECK(p.red == out);
+        CHECK(p.black == plus);
+    }
+    CHECK(read_as<Prospect>(c, "volts fuse out").black == c.ground);
+    CHECK(read_as<Prospect>(c, "volts fuse out to ground").black == c.ground);
+    const auto splice = read_as<Prospect>(c, "drop feed splice in float bridged");
+    CHECK(splice.red == find_point(c, "splice, panel side"));
+    CHECK(splice.black == find_point(c, "splice, pump side"));
+    CHECK(splice.state == find_state(c, "float bridged"));
+    CHECK(read_as<Prospect>(c, "volts splice, panel side to battery \xE2\x88\x92").black == c.ground);
+}
+
+TEST_CASE("amperes and speeds are asked for by a part that may be shortened") {
+    // Expected: the words' plain meaning; "pump" alone is the pump, not its splice. Without a state the last
+    // one stays.
+    const Circuit& c = boat();
+    const auto held = read_as<Prospect>(c, "amps pump in stall");
+    CHECK(held.quantity == Measurand::current);
+    CHECK(held.through == find_part(c, "bilge pump"));
+    CHECK(held.state == find_state(c, "stall"));
+    const auto speed = read_as<Prospect>(c, "speed of bilge pump", 3);
+    CHECK(speed.quantity == Measurand::speed);
+    CHECK(speed.state == 3);
+    // Points whose names end in a word that could begin a state's.
+    const Circuit fan = bundled("radiator_fan");
+    const auto thermostat = read_as<Prospect>(fan, "volts thermostat in to body in run");
+    CHECK(thermostat.red == find_point(fan, "thermostat in"));
+    CHECK(thermostat.state == find_state(fan, "run"));
+}
+
+TEST_CASE("a part is named with or without what is wrong with it") {
+    // Expected: the words' plain meaning.
+    const Circuit& c = boat();
+    for (const char* line : {"part feed splice", "it is the feed splice", "part FEED"}) {
+        const auto n = read_as<Named>(c, line);
+        CHECK(n.part == find_part(c, "feed splice"));
+        CHECK_FALSE(n.kind);
+    }
+    const auto n = read_as<Named>(c, "part feed splice: high resistance");
+    CHECK(n.part == find_part(c, "feed splice"));
+    CHECK(n.kind == FaultKind::high_resistance);
+    CHECK(read_as<Wish>(c, "# a remark") == Wish::nothing);
+    CHECK(read_as<Wish>(c, "  Help ") == Wish::help);
+    CHECK(read_as<Wish>(c, "") == Wish::nothing);
+}
+
+TEST_CASE("a request that can't be read says what to write") {
+    // Expected: the messages word for word.
+    CHECK(refusal("measure everything") == "\"measure\" is no word of this game | write volts, amps, speed "
+                                           "or part and a name; \"help\" says more");
+    CHECK(refusal("volts pump to battery -") ==
+          "\"pump\" could be several | say which: \"pump +\", \"pump -\"");
+    CHECK(refusal("volts fuse oot") == "there is no point \"fuse oot\" | did you mean \"fuse out\"?");
+    CHECK(refusal("amps") == "a part is missing | \"parts\" lists them");
+    CHECK(refusal("part splice").starts_with("\"splice\" could be several | say which: \"feed splice\", "));
+    CHECK(refusal(std::string(2000, 'x')) == "the line is too long | ask for one reading a line");
+}

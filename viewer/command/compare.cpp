@@ -1,0 +1,139 @@
+// lostvolts compare CIRCUIT: healthy and every condition side by side, what tells them apart and why; and one
+// fault growing, with the stretch in which the ammeter misleads.
+
+#include <algorithm>
+#include <filesystem>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "solver/circuit/read.h"
+#include "solver/circuit/toml_file.h"
+#include "viewer/command/cautions.h"
+#include "viewer/command/commands.h"
+#include "viewer/command/compare_text.h"
+#include "viewer/command/files.h"
+#include "viewer/command/problems.h"
+#include "viewer/command/style.h"
+#include "viewer/command/words.h"
+
+namespace lostvolts {
+namespace {
+
+struct Options {
+    std::string file, load, state, sweep, csv;
+    std::vector<std::string> conditions;
+    int steps = 20;
+    bool table = false;
+    bool json = false;
+};
+
+/// What was asked for, in the circuit's own indices.
+struct Question {
+    StandWish wish;
+    std::vector<Condition> conditions;
+    std::optional<SweepRequest> sweep;
+};
+
+Result<Question> understand(const Circuit& circuit, const Options& o) {
+    Question q;
+    Problems problems;
+    const auto named = [&](std::string_view sort, const std::string& name, int found, const auto& all) {
+        if (found == none) problems.push_back(unknown_name(sort, name, names_of(all), circuit.file));
+        return found;
+    };
+    if (!o.load.empty()) q.wish.load = named("part", o.load, find_part(circuit, o.load), circuit.parts);
+    if (!o.state.empty())
+        q.wish.state = named("state", o.state, find_state(circuit, o.state), circuit.states);
+    for (const std::string& name : o.conditions)
+        if (const int c = named("condition", name, find_condition(circuit, name), circuit.conditions);
+            c != none)
+            q.conditions.push_back(circuit.conditions[static_cast<std::size_t>(c)]);
+    if (o.conditions.empty()) q.conditions = circuit.conditions;
+    if (!o.sweep.empty()) {
+        auto sweep = read_sweep(circuit, o.sweep);
+        if (sweep) {
+            q.sweep = *std::move(sweep);
+            q.sweep->steps = o.steps;
+        } else {
+            problems.insert(problems.end(), sweep.problems().begin(), sweep.problems().end());
+        }
+    }
+    if (!problems.empty()) return problems;
+    return q;
+}
+
+Answer compare(const Options& o, const Screen& screen) {
+    auto read = open_circuit(o.file, "compare");
+    if (!read) return refuse(exit_bad_input, read.problems(), o.json);
+    if (const Problems errors = review(*read).errors; !errors.empty())
+        return refuse(exit_bad_input, errors, o.json);
+    auto question = understand(*read, o);
+    if (!question) return refuse(exit_bad_input, question.problems(), o.json);
+    const auto stand = put_on_stand(*read, question->wish);
+    if (!stand) return refuse(exit_no_solution, stand.problems(), o.json);
+    const bool typical = question->conditions.empty();
+    if (typical) question->conditions = typical_faults(*stand);
+
+    std::optional<Sweep> swept;
+    if (question->sweep) {
+        auto result = sweep(*stand, *question->sweep, question->conditions);
+        if (!result) return refuse(exit_no_solution, result.problems(), o.json);
+        swept = *std::move(result);
+    }
+    const std::vector<Signature> all = signatures(*stand, question->conditions);
+    const std::vector<Telling> apart = tellings(*stand, all);
+    const Comparison comparison{*stand, all, apart, typical};
+    if (!o.csv.empty())
+        if (const auto saved = replace_text_file(std::filesystem::path(o.csv),
+                                                 swept ? sweep_csv(*swept) : compare_csv(comparison));
+            !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
+
+    Answer answer;
+    if (o.json) {
+        Json json = json_of(comparison);
+        json["sweep"] = swept ? json_of(*stand, *swept, question->conditions) : Json();
+        json["cautions"] = cautions(*read);
+        answer.out = written(json);
+        return answer;
+    }
+    answer.out = compare_text(comparison, screen.columns, o.table || swept);
+    if (swept) answer.out += '\n' + sweep_text(*stand, *swept, question->conditions, screen.columns);
+    if (!o.csv.empty())
+        answer.out += fmt::format("\n{}: {}\n", swept ? "the sweep as CSV" : "the table as CSV", o.csv);
+    if (!o.table) answer.out += cautions_text(*read, screen.columns);
+    return answer;
+}
+
+} // namespace
+
+Command add_compare(CLI::App& program) {
+    auto o = std::make_shared<Options>();
+    CLI::App* app = program.add_subcommand(
+        "compare", "every condition side by side, what tells them apart and why; one fault growing");
+    app->add_option("CIRCUIT", o->file, "the circuit's file")->required();
+    app->add_option("--load", o->load, "the load to look at; without it, the one the conditions are about")
+        ->option_text("PART");
+    app->add_option("--state", o->state, "in which it runs; without it, the first in which it does")
+        ->option_text("STATE");
+    app->add_option("--condition", o->conditions,
+                    "this condition beside the healthy circuit (may be given again); without it, all")
+        ->option_text("CONDITION")
+        ->expected(1)
+        ->take_all();
+    app->add_option("--sweep", o->sweep, "let one fault grow: \"pump ground: 0 to 500 mohm\"")
+        ->option_text("RANGE");
+    app->add_option("--steps", o->steps, "rows of the sweep, less one; 20")
+        ->check(CLI::Range(1, 10000))
+        ->option_text("N");
+    app->add_option("--csv", o->csv, "write the sweep, or without one the table, as CSV")
+        ->option_text("FILE");
+    app->add_flag("--table", o->table, "only the table, for the wall");
+    app->add_flag("--json", o->json, "answer as JSON");
+    app->footer("Example: lostvolts compare circuit.toml --sweep \"pump ground: 0 to 500 mohm\"");
+    return {app, [o](const Screen& screen) { return compare(*o, screen); }};
+}
+
+} // namespace lostvolts
