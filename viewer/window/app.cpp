@@ -81,12 +81,18 @@ void App::remember() {
     write_settings(options_.settings, settings_);
 }
 
+/// A blank that is about to take the keyboard gets what is typed meanwhile, in its order.
 void App::take(const sf::Event& event) {
     restless_ = std::max(restless_, 3);
-    // A blank that is about to take the keyboard gets what is typed meanwhile.
     const bool typed = event.type == sf::Event::TextEntered || event.type == sf::Event::KeyPressed ||
                        event.type == sf::Event::KeyReleased;
-    if (typed && settings_.place == 0 && bench_.about_to_type()) return held_.push_back(event);
+    if (typed && (!held_.empty() || (settings_.place == 0 && bench_.about_to_type())))
+        held_.push_back(event);
+    else
+        handle(event);
+}
+
+void App::handle(const sf::Event& event) {
     host_->take(event);
     switch (event.type) {
     case sf::Event::Closed:
@@ -177,8 +183,12 @@ bool App::thinking() const {
 
 bool App::frame() {
     sf::Event event;
-    if (!bench_.about_to_type())
-        for (const sf::Event& kept : std::exchange(held_, {})) take(kept);
+    if (!held_.empty() && !bench_.about_to_type()) {
+        restless_ = std::max(restless_, 2);
+        const sf::Event kept = held_.front();
+        held_.erase(held_.begin());
+        handle(kept);
+    }
     while (window_.pollEvent(event)) take(event);
     if (left_) {
         const auto place = window_.getPosition();
@@ -230,7 +240,8 @@ void App::settle() {
     for (int k = 0; k < 2000; ++k) {
         restless_ = std::max(restless_, 1);
         if (!frame()) return;
-        if (!thinking() && (session_->saved() || !session_->save_trouble().empty()) && k > 5) break;
+        if (held_.empty() && !thinking() && (session_->saved() || !session_->save_trouble().empty()) && k > 5)
+            break;
     }
     for (int k = 0; k < 4; ++k) {
         restless_ = 1;

@@ -42,6 +42,7 @@ class App {
   private:
     App(std::unique_ptr<Session> session, std::unique_ptr<Type> type, const WindowOptions& options,
         const Settings& settings);
+    void handle(const sf::Event& event);
     void act(Act act);
     bool thinking() const;
     void build();

@@ -24,7 +24,7 @@ class Arrangement {
   private:
     bool fits(const Desk& desk, const Pane& half, const Circuit& circuit, int version);
 
-    int shown_ = 1;
+    int shown_ = 0;
     bool both_ = true;
     int version_ = -1;
     float width_ = 0, height_ = 0;

@@ -75,7 +75,9 @@ Figure bench_staircase(const Session& session, int state, double width, double h
         path_through(c, suspect == none ? main_load(c, *healthy) : load_behind(c, *healthy, suspect));
     if (path.parts.empty()) return empty;
     StaircaseView view;
-    const bool faulty = suspected && f.location && !f.location->suspects.front().faults.empty();
+    constexpr double leads = 0.5; // less likely, its volts would only confuse
+    const bool faulty = suspected && f.location && !f.location->suspects.front().faults.empty() &&
+                        f.location->suspects.front().probability >= leads;
     view.prediction = faulty ? suspected : healthy;
     view.healthy = faulty ? healthy : nullptr;
     view.suspects = seen.suspects;
