@@ -2,6 +2,7 @@
 #pragma once
 
 #include "viewer/window/arrange.h"
+#include "viewer/window/bench_pictures.h"
 #include "viewer/window/desk.h"
 #include "viewer/window/recorded.h"
 
@@ -51,6 +52,7 @@ class Bench {
     std::string new_value_;
     FieldProblems change_problems_;
     Picture drawing_, other_;
+    KeptSketch sketch_;
     Arrangement arrangement_;
     float foot_ = 0; ///< height that the sentence took
     std::string capture_path_, clamp_;

@@ -47,7 +47,7 @@ void Bench::pictures(Desk& desk, const Pane& room) {
     other_.hide();
     if (rooms.drawing)
         drawing_.keep(*rooms.drawing, key(desk, "drawing"), desk.type, desk.light(), ppp,
-                      [&](double w, double h) { return bench_drawing(session, typed_, w, h); });
+                      [&](double w, double h) { return bench_drawing(session, typed_, sketch_, w, h); });
     if (rooms.other && rooms.which == 1)
         other_.keep(*rooms.other, fmt::format("stairs {} {}", session.findings_version(), typed_.state),
                     desk.type, desk.light(), ppp,

@@ -42,7 +42,14 @@ double drawing_fit(const Circuit& circuit, double width, double height) {
     return std::min(width / (s.width + edge), height / (s.height + heading));
 }
 
-Figure bench_drawing(const Session& session, const TypedReading& typed, double width, double height) {
+const Sketch& sketch_for(KeptSketch& kept, const Circuit& circuit, int version, double width, double height) {
+    const double aspect = width / std::max(height, 1.0);
+    if (kept.version != version || kept.aspect != aspect) kept = {version, aspect, sketch(circuit, aspect)};
+    return kept.sketch;
+}
+
+Figure bench_drawing(const Session& session, const TypedReading& typed, KeptSketch& kept, double width,
+                     double height) {
     const Findings& f = session.findings();
     const Circuit& c = session.circuit();
     LoopView view;
@@ -57,7 +64,8 @@ Figure bench_drawing(const Session& session, const TypedReading& typed, double w
     leads.black = find_point(c, typed.black);
     leads.clamp = between_two_points(typed.quantity) ? none : find_part(c, typed.through);
     if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
-    return fitted_to(loop_figure(c, sketch(c, width / std::max(height, 1.0)), view), width, height);
+    return fitted_to(loop_figure(c, sketch_for(kept, c, session.circuit_version(), width, height), view),
+                     width, height);
 }
 
 Figure bench_staircase(const Session& session, int state, double width, double height) {

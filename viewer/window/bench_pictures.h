@@ -2,15 +2,26 @@
 #pragma once
 
 #include "viewer/figures/figure.h"
+#include "viewer/figures/sketch.h"
 #include "viewer/figures/traces.h"
 #include "viewer/window/entry.h"
 #include "viewer/window/session.h"
 
 namespace lostvolts {
 
+/// Where everything of a circuit lies, kept while circuit and room are the same: with many parts that takes
+/// longer than a frame may.
+struct KeptSketch {
+    int version = -1; ///< of the circuit
+    double aspect = 0;
+    Sketch sketch;
+};
+const Sketch& sketch_for(KeptSketch& kept, const Circuit& circuit, int version, double width, double height);
+
 /// The circuit as drawn, in a state: predicted and measured, the leading suspect, the proposed reading, and
 /// the leads as far as they are typed.
-Figure bench_drawing(const Session& session, const TypedReading& typed, double width, double height);
+Figure bench_drawing(const Session& session, const TypedReading& typed, KeptSketch& kept, double width,
+                     double height);
 /// Volts along the way of the current, predicted and measured.
 Figure bench_staircase(const Session& session, int state, double width, double height);
 

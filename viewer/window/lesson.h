@@ -3,6 +3,7 @@
 #pragma once
 
 #include "viewer/window/arrange.h"
+#include "viewer/window/bench_pictures.h"
 #include "viewer/window/demonstrations.h"
 #include "viewer/window/desk.h"
 #include "viewer/window/hunt.h"
@@ -42,6 +43,7 @@ class Lesson {
     int adding_part_ = none;
     Arrangement arrangement_;
     Picture drawing_, other_;
+    KeptSketch sketch_;
     std::optional<Demonstration> demonstration_;
     Hunt hunt_;
     Worker worker_; // last: what it delivers goes to the others

@@ -11,6 +11,9 @@ namespace lostvolts {
 void Lesson::pictures(Desk& desk, const Pane& room) {
     const double ppp = desk.pixels_per_point();
     const Stage& stage = stage_;
+    const auto placed = [&](double w, double h) -> const Sketch& {
+        return sketch_for(sketch_, desk.session.circuit(), desk.session.circuit_version(), w, h);
+    };
     drawing_.hide();
     other_.hide();
     if (hunt_.on()) {
@@ -18,15 +21,16 @@ void Lesson::pictures(Desk& desk, const Pane& room) {
         drawing_.keep(room,
                       fmt::format("hunt {} {} {} {} {}", desk.session.version(), leads.state, leads.red,
                                   leads.black, leads.through),
-                      desk.type, desk.light(), ppp,
-                      [&](double w, double h) { return hunt_drawing(desk.session.circuit(), leads, w, h); });
+                      desk.type, desk.light(), ppp, [&](double w, double h) {
+                          return hunt_drawing(desk.session.circuit(), leads, placed(w, h), w, h);
+                      });
     } else {
         const auto rooms = arrangement_.rooms(desk, room, {"Drawing", "Staircase", "Start-up"},
                                               desk.session.circuit(), desk.session.circuit_version());
         if ((arrangement_.which() == 2) != setting_.starting) ask(desk);
         if (rooms.drawing)
             drawing_.keep(*rooms.drawing, fmt::format("drawing {}", stage_version_), desk.type, desk.light(),
-                          ppp, [&](double w, double h) { return lesson_drawing(stage, w, h); });
+                          ppp, [&](double w, double h) { return lesson_drawing(stage, placed(w, h), w, h); });
         if (rooms.other)
             other_.keep(*rooms.other, fmt::format("{} {}", rooms.which, stage_version_), desk.type,
                         desk.light(), ppp, [&](double w, double h) {

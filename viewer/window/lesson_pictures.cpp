@@ -1,6 +1,5 @@
 #include "viewer/window/lesson_pictures.h"
 
-#include <algorithm>
 #include <utility>
 
 #include "viewer/figures/loop.h"
@@ -24,7 +23,7 @@ std::string state_name(const Circuit& circuit, int state) {
 
 } // namespace
 
-Figure lesson_drawing(const Stage& stage, double width, double height) {
+Figure lesson_drawing(const Stage& stage, const Sketch& sketch, double width, double height) {
     if (!stage.stand) return empty(width, height);
     const Circuit& c = *stage.stand->circuit;
     LoopView view;
@@ -32,10 +31,11 @@ Figure lesson_drawing(const Stage& stage, double width, double height) {
     if (!stage.faulty.trouble) view.prediction = &stage.faulty.run;
     view.suspects = shown_faults(stage.faulty.faults);
     view.heading = state_name(c, view.state);
-    return fitted_to(loop_figure(c, sketch(c, width / std::max(height, 1.0)), view), width, height);
+    return fitted_to(loop_figure(c, sketch, view), width, height);
 }
 
-Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, double width, double height) {
+Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, const Sketch& sketch, double width,
+                    double height) {
     LoopView view;
     view.state = typed.state;
     view.heading = state_name(circuit, typed.state);
@@ -45,8 +45,7 @@ Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, double wi
     leads.black = find_point(circuit, typed.black);
     leads.clamp = between_two_points(typed.quantity) ? none : find_part(circuit, typed.through);
     if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
-    return fitted_to(loop_figure(circuit, sketch(circuit, width / std::max(height, 1.0)), view), width,
-                     height);
+    return fitted_to(loop_figure(circuit, sketch, view), width, height);
 }
 
 Figure lesson_staircase(const Stage& stage, double width, double height) {
