@@ -202,8 +202,8 @@ void Host::take(const sf::Event& event) {
         break;
     case sf::Event::KeyPressed:
     case sf::Event::KeyReleased:
-        if (event.key.code >= 0 && event.key.code < IM_ARRAYSIZE(io.KeysDown))
-            io.KeysDown[event.key.code] = event.type == sf::Event::KeyPressed;
+        if (const int key = event.key.code; key >= 0 && key < IM_ARRAYSIZE(io.KeysDown))
+            io.KeysDown[key] = event.type == sf::Event::KeyPressed;
         if (event.type == sf::Event::KeyPressed && event.key.code >= 0) struck_.push_back(event.key.code);
         io.KeyCtrl = event.key.control;
         io.KeyShift = event.key.shift;
