@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <filesystem>
 #include <iostream>
 #include <string>
 
@@ -73,6 +74,21 @@ std::optional<std::string> talk(const std::string& said) {
     return line;
 }
 
+/// The window is a program of its own beside this one (window_main.cpp), so that no other command waits for a
+/// graphics library to be loaded. Comes back only when it can't be started.
+int become_window(const lostvolts::WindowWanted& wanted) {
+    std::error_code lost;
+    const auto self = std::filesystem::read_symlink("/proc/self/exe", lost);
+    const std::string program = (self.parent_path() / "lostvolts-window").string();
+    const std::string scale = std::to_string(wanted.scale);
+    const char* words[] = {program.c_str(), wanted.file.c_str(),  wanted.dark ? "dark" : "",
+                           scale.c_str(),   wanted.state.c_str(), nullptr};
+    execv(program.c_str(), const_cast<char* const*>(words));
+    std::fprintf(stderr, "lostvolts: the window can't be started: %s: %s\n", program.c_str(),
+                 std::strerror(errno));
+    return lostvolts::exit_no_solution;
+}
+
 } // namespace
 
 int main(int argc, char** argv) {
@@ -81,11 +97,7 @@ int main(int argc, char** argv) {
     screen.next_line = talk;
     screen.kept_jobs = kept_jobs();
     const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
-    if (answer.window) { // its place: the window's room opens it here
-        std::fputs("lostvolts: this build has no window; view FILE --picture OUT.png draws to a file\n",
-                   stderr);
-        return lostvolts::exit_bad_input;
-    }
+    if (answer.window) return become_window(*answer.window);
     const int trouble = write_all(STDOUT_FILENO, answer.out);
     write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;

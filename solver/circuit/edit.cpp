@@ -137,6 +137,10 @@ const TomlValue* find_table(const TomlValue& root, const ValueEdit& edit) {
     if (edit.table.empty()) return &root;
     const TomlValue* found = root.find(edit.table);
     if (!found || found->kind == Kind::table) return found;
+    if (edit.number >= 0) {
+        const auto at = static_cast<std::size_t>(edit.number);
+        return at < found->items.size() && found->items[at].kind == Kind::table ? &found->items[at] : nullptr;
+    }
     for (const TomlValue& item : found->items)
         if (item.kind == Kind::table && named(item, edit.name)) return &item;
     return nullptr;
@@ -199,9 +203,10 @@ Result<std::string> edit_values(std::string_view text, const std::vector<ValueEd
     for (const ValueEdit& edit : edits) {
         const TomlValue* table = find_table(toml.root, edit);
         if (!table) {
-            problems.push_back(trouble(file,
-                                       fmt::format("there is no {} \"{}\" to change", edit.table, edit.name),
-                                       "check its name"));
+            const std::string which = edit.number < 0 ? fmt::format("\"{}\"", edit.name)
+                                                      : fmt::format("number {}", edit.number + 1);
+            problems.push_back(trouble(file, fmt::format("there is no {} {} to change", edit.table, which),
+                                       edit.number < 0 ? "check its name" : "check its number"));
             continue;
         }
         const TomlValue* value = table->find(edit.key);

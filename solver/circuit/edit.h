@@ -19,6 +19,7 @@ struct ValueEdit {
     std::string key;
     std::string
         value; ///< written as a TOML string; a key that is not there yet is added after the table's last
+    int number = -1; ///< from 0: picks the table by its place in the array, for tables without a name
 };
 Result<std::string> edit_values(std::string_view text, const std::vector<ValueEdit>& edits, std::string file);
 

@@ -10,13 +10,13 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
-#include "viewer/command/cautions.h"
+#include "viewer/command/cautions_text.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/compare_text.h"
 #include "viewer/command/files.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {

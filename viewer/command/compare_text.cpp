@@ -10,7 +10,7 @@
 #include "solver/units/text.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {

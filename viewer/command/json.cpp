@@ -4,7 +4,7 @@
 
 #include <numbers>
 
-#include "viewer/command/cautions.h"
+#include "viewer/figures/cautions.h"
 
 namespace lostvolts {
 namespace {

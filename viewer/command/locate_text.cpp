@@ -6,12 +6,13 @@
 
 #include <fmt/format.h>
 
-#include "viewer/command/cautions.h"
+#include "viewer/command/cautions_text.h"
 #include "viewer/command/plan_text.h"
 #include "viewer/command/predict_text.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
 #include "viewer/command/verdict_text.h"
+#include "viewer/figures/foretold.h"
 #include "viewer/figures/words.h"
 
 namespace lostvolts {
@@ -22,7 +23,6 @@ constexpr std::size_t most_next = 3;
 constexpr std::size_t most_outcomes = 5;
 constexpr int narrow = 60;            // columns; below it a reading is a paragraph, not a row
 constexpr double worth_a_line = 0.01; // of probability
-constexpr double hardly = 0.002;      // of probability, where the line is there for a likelier suspect
 
 std::string sigmas(double deviation) {
     if (!std::isfinite(deviation)) return {};
@@ -142,36 +142,6 @@ void Text::checks() {
                         value_text(Measurand::current, std::abs(location.zero_amps)),
                         location.zero_amps > 0 ? "high" : "low"),
             2, 2);
-}
-
-/// What several suspects foretell alike.
-struct Foretold {
-    Outcome outcome; // the likeliest one's, its interval widened to the others'
-    std::vector<int> suspects;
-};
-
-/// Whether a meter could hardly tell the two apart: middles and ends within a tenth of the interval.
-bool same_reading(const Outcome& a, const Outcome& b) {
-    const double near = 0.1 * std::max({a.high - a.low, b.high - b.low, 1e-12});
-    return std::abs(a.expect - b.expect) <= near && std::abs(a.low - b.low) <= near &&
-           std::abs(a.high - b.high) <= near;
-}
-
-std::vector<Foretold> foretold_by(const Location& l, const NextReading& n) {
-    std::vector<Foretold> rows;
-    for (const Outcome& o : n.outcomes) {
-        if (l.suspects[static_cast<std::size_t>(o.suspect)].probability < hardly) continue;
-        const auto same = std::find_if(rows.begin(), rows.end(),
-                                       [&](const Foretold& r) { return same_reading(r.outcome, o); });
-        if (same == rows.end()) {
-            rows.push_back({o, {o.suspect}});
-            continue;
-        }
-        same->outcome.low = std::min(same->outcome.low, o.low);
-        same->outcome.high = std::max(same->outcome.high, o.high);
-        same->suspects.push_back(o.suspect);
-    }
-    return rows;
 }
 
 void Text::next() {

@@ -179,28 +179,6 @@ void Telling::tell(int k) {
 
 } // namespace
 
-std::string any_of_them(const Circuit& c, const Location& l, const std::vector<int>& suspects) {
-    std::vector<std::pair<std::string, std::vector<std::string>>> by_kind;
-    for (const int k : suspects) {
-        const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
-        const bool single = s.faults.size() == 1;
-        const std::string kind = single ? std::string(name_of(s.faults[0].kind)) : suspect_name(c, s);
-        auto at =
-            std::find_if(by_kind.begin(), by_kind.end(), [&](const auto& g) { return g.first == kind; });
-        if (at == by_kind.end()) at = by_kind.insert(by_kind.end(), {kind, {}});
-        if (single) at->second.push_back(c.parts[static_cast<std::size_t>(s.faults[0].part)].name);
-    }
-    std::string text;
-    for (const auto& [kind, parts] : by_kind) {
-        if (!text.empty()) text += "; ";
-        for (std::size_t k = 0; k < std::min(parts.size(), most_named); ++k)
-            text += (k == 0 ? "" : " or ") + parts[k];
-        if (parts.size() > most_named) text += fmt::format(" or {} more", parts.size() - most_named);
-        text += (parts.empty() ? "" : ": ") + kind;
-    }
-    return text;
-}
-
 std::string way_to_state(const Circuit& c, int from, int to) {
     static const State as_it_is;
     if (from == to) return {};

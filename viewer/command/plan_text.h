@@ -11,9 +11,6 @@ namespace lostvolts {
 /// Empty when there is no plan.
 std::string plan_text(const Readings& readings, const Location& location, int columns);
 
-/// "trailer ground splice or white wire: high resistance; nothing wrong": each kind of fault named once.
-std::string any_of_them(const Circuit& circuit, const Location& location, const std::vector<int>& suspects);
-
 /// What to do to the circuit to come from one state to another: "current off; take out "pump relay"". From
 /// none: as it stands with every switch off. Empty when nothing changes.
 std::string way_to_state(const Circuit& circuit, int from, int to);

@@ -8,10 +8,10 @@
 
 #include "solver/lesson/why.h"
 #include "solver/units/text.h"
-#include "viewer/command/cautions.h"
+#include "viewer/command/cautions_text.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {

@@ -5,10 +5,10 @@
 
 #include <fmt/format.h>
 
-#include "viewer/command/cautions.h"
 #include "viewer/command/csv.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
+#include "viewer/figures/cautions.h"
 #include "viewer/figures/words.h"
 
 namespace lostvolts {

@@ -24,12 +24,6 @@ struct Options {
     PictureOptions picture;
 };
 
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
 /// What there is to draw: a circuit in a state, and what readings said of it.
 struct Subject {
     std::shared_ptr<const Circuit> circuit;

@@ -12,7 +12,4 @@ namespace lostvolts {
 /// Those that concern this circuit, the gravest first; the last says what comes before this program's word.
 std::vector<std::string> cautions(const Circuit& circuit);
 
-/// The same under their heading, for a person.
-std::string cautions_text(const Circuit& circuit, int columns);
-
 } // namespace lostvolts

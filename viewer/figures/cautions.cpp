@@ -1,8 +1,7 @@
-#include "viewer/command/cautions.h"
+#include "viewer/figures/cautions.h"
 
 #include <algorithm>
 
-#include "viewer/command/style.h"
 
 namespace lostvolts {
 namespace {
@@ -36,13 +35,6 @@ std::vector<std::string> cautions(const Circuit& circuit) {
     all.emplace_back("The maker's procedures, local codes and licensed practice come first. This answer is "
                      "reckoned from a drawing and from readings; it has not seen the machine.");
     return all;
-}
-
-std::string cautions_text(const Circuit& circuit, int columns) {
-    std::string text = '\n' + strong("Before you touch the machine") + '\n';
-    for (const std::string& caution : cautions(circuit))
-        text += wrapped("- " + caution, columns, 2, 4) + '\n';
-    return text;
 }
 
 } // namespace lostvolts

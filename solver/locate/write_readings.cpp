@@ -1,0 +1,33 @@
+#include "solver/locate/write_readings.h"
+
+#include <utility>
+
+#include "solver/circuit/edit.h"
+
+namespace lostvolts {
+
+std::string first_lines(std::string_view circuit) {
+    const auto text = edit_values("", {{"", "", "circuit", std::string(circuit)}}, "");
+    return text ? *text : std::string();
+}
+
+std::string add_reading(std::string_view text, const WrittenReading& r) {
+    std::vector<Field> fields;
+    const std::pair<const char*, const std::string&> all[] = {
+        {"state", r.state},     {"quantity", r.quantity}, {"red", r.red},     {"black", r.black},
+        {"through", r.through}, {"value", r.value},       {"meter", r.meter}, {"note", r.note}};
+    for (const auto& [key, value] : all)
+        if (!value.empty()) fields.push_back({key, value});
+    return append_table(text, "reading", fields);
+}
+
+Result<std::string> change_value(std::string_view text, int reading, std::string_view value,
+                                 std::string file) {
+    return edit_values(text, {{"reading", "", "value", std::string(value), reading}}, std::move(file));
+}
+
+Result<std::string> take_out_reading(std::string_view text, int reading, std::string file) {
+    return remove_table(text, "reading", reading, std::move(file));
+}
+
+} // namespace lostvolts

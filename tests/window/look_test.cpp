@@ -1,0 +1,180 @@
+// The window as a whole: its sizes and scales, its help, its places; and how long a frame takes.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "tests/window/hand.h"
+#include "tests/window/job.h"
+
+using namespace lostvolts;
+using namespace lostvolts::window_tests;
+
+namespace {
+
+const std::string sprayer = LOSTVOLTS_SOURCE "/circuits/orchard_sprayer/readings.toml";
+const std::string before_dismantling = LOSTVOLTS_SOURCE "/circuits/orchard_sprayer/before_dismantling.toml";
+
+void resize(App& app, unsigned width, unsigned height) {
+    sf::Event event{};
+    event.type = sf::Event::Resized;
+    event.size = {width, height};
+    app.take(event);
+    app.frame();
+    app.settle();
+}
+
+/// A battery, and lamps that each have a fuse and a wire of their own: 3·branches + 2 parts.
+std::string many_lamps(int branches) {
+    std::string text =
+        "format = 1\nname = \"Barn lights\"\nground = \"battery -\"\n"
+        "[[part]]\nname = \"battery\"\nkind = \"battery\"\nfrom = \"battery -\"\nto = \"battery +\"\n"
+        "emf = \"12.6 V\"\nresistance = \"5 mohm\"\n"
+        "[[part]]\nname = \"main\"\nkind = \"wire\"\nfrom = \"battery +\"\nto = \"bus\"\n"
+        "size = \"25 mm2\"\nlength = \"2 m\"\n";
+    for (int k = 1; k <= branches; ++k)
+        text += fmt::format("[[part]]\nname = \"fuse {0}\"\nkind = \"fuse\"\nfrom = \"bus\"\nto = \"out "
+                            "{0}\"\nrating = \"10 A\"\n"
+                            "[[part]]\nname = \"wire {0}\"\nkind = \"wire\"\nfrom = \"out {0}\"\nto = \"lamp "
+                            "{0}\"\nsize = \"1.5 mm2\"\nlength = \"4 m\"\n"
+                            "[[part]]\nname = \"light {0}\"\nkind = \"lamp\"\nfrom = \"lamp {0}\"\nto = "
+                            "\"battery -\"\nrated = \"12 V\"\npower = \"10 W\"\n",
+                            k);
+    return text;
+}
+
+/// Milliseconds of a frame while a slider of the Lesson is being dragged: the middle and the longest.
+std::pair<double, double> frame_with_live_slider(App& app) {
+    Hand hand(app);
+    hand.key(sf::Keyboard::F3);
+    app.settle();
+    hand.key(sf::Keyboard::Num2); // a fault to have a slider for
+    app.settle();
+    hand.key(sf::Keyboard::Escape);
+    app.settle();
+    const Pane track = app.lesson().first_slider();
+    REQUIRE(track.width > 0);
+    const float y = track.y + track.height / 2;
+    std::vector<double> all;
+    for (int k = 0; k < 60; ++k) {
+        sf::Event event{};
+        event.type = k == 1 ? sf::Event::MouseButtonPressed : sf::Event::MouseMoved;
+        const int x = static_cast<int>(track.x + track.width * (0.2F + 0.01F * static_cast<float>(k)));
+        if (k == 1)
+            event.mouseButton = {sf::Mouse::Left, x, static_cast<int>(y)};
+        else
+            event.mouseMove = {x, static_cast<int>(y)};
+        app.take(event);
+        app.frame();
+        if (k > 4) all.push_back(app.last_frame_ms());
+    }
+    std::sort(all.begin(), all.end());
+    return {all[all.size() / 2], all.back()};
+}
+
+} // namespace
+
+TEST_CASE("the window resizes from a bench tablet up and keeps what is typed") {
+    // Expected, by hand: what is in the blanks outlives the change; smaller than 800 by 480 is not taken.
+    const Job job;
+    const auto app = opened(job.readings);
+    Hand hand(*app);
+    hand.key(sf::Keyboard::N, true);
+    hand.type("pump");
+    resize(*app, 800, 480);
+    CHECK(app->settings().width == 800);
+    resize(*app, 1280, 800);
+    resize(*app, 300, 200);
+    CHECK(app->settings().width == least_width);
+    CHECK(app->settings().height == least_height);
+    CHECK(app->bench().typed_so_far().red == "pump");
+}
+
+TEST_CASE("scale and light are keys and the window remembers them and its place") {
+    // Expected, by hand: two steps of 10 %, dark, the Lesson.
+    const Job job;
+    WindowOptions options;
+    options.file = job.circuit;
+    options.settings = job.folder.path("window.toml");
+    {
+        const auto app = opened(options);
+        Hand hand(*app);
+        hand.key(sf::Keyboard::Equal, true);
+        hand.key(sf::Keyboard::Equal, true);
+        hand.key(sf::Keyboard::F8);
+        hand.key(sf::Keyboard::F3);
+        hand.key(sf::Keyboard::Q, true);
+        app->settle();
+    }
+    const Settings kept = read_settings(options.settings);
+    CHECK(kept.scale == doctest::Approx(1.2));
+    CHECK(kept.dark);
+    CHECK(kept.place == 1);
+}
+
+TEST_CASE("every place can be seen in every size") {
+    // Expected: nothing to hold it against but the eye (LOSTVOLTS_SHOTS names a folder for the pictures);
+    // here only that each is drawn at all.
+    for (const auto& [name, width, height, scale] :
+         {std::tuple{"tablet", 800, 480, 1.0}, {"laptop", 1280, 800, 1.0}, {"projector", 2560, 1440, 2.0}}) {
+        const auto app = opened(before_dismantling, width, height, scale);
+        Hand hand(*app);
+        shoot(*app, fmt::format("{} bench", name));
+        hand.key(sf::Keyboard::F5);
+        shoot(*app, fmt::format("{} bench 2", name));
+        hand.key(sf::Keyboard::F1);
+        shoot(*app, fmt::format("{} help", name));
+        hand.key(sf::Keyboard::Escape);
+        hand.key(sf::Keyboard::F3);
+        app->settle();
+        hand.key(sf::Keyboard::Num2);
+        shoot(*app, fmt::format("{} demonstration", name));
+        hand.key(sf::Keyboard::F7);
+        shoot(*app, fmt::format("{} presenting", name));
+        hand.key(sf::Keyboard::F7);
+        hand.key(sf::Keyboard::F8);
+        hand.key(sf::Keyboard::F4);
+        app->settle();
+        shoot(*app, fmt::format("{} harness", name));
+        hand.key(sf::Keyboard::F2);
+        shoot(*app, fmt::format("{} bench dark", name));
+        CHECK(app->shot().getSize().x == static_cast<unsigned>(width));
+    }
+}
+
+TEST_CASE("a slider that is dragged changes what the stage shows") {
+    // Expected, by hand: to the right more resistance, so fewer volts across the load.
+    const Job job;
+    const auto app = opened(job.circuit);
+    Hand hand(*app);
+    hand.key(sf::Keyboard::F3);
+    app->settle();
+    hand.key(sf::Keyboard::Num2); // 50 milliohms, and back to the sliders
+    app->settle();
+    hand.key(sf::Keyboard::Escape);
+    app->settle();
+    const double before = si(app->lesson().stage().faulty.across);
+    const Pane track = app->lesson().first_slider();
+    REQUIRE(track.width > 0);
+    shoot(*app, "slider");
+    hand.drag(track.x + 0.4F * track.width, track.y + track.height / 2, track.x + 0.8F * track.width,
+              track.y + track.height / 2);
+    app->settle();
+    CHECK(si(app->lesson().stage().faulty.across) < before - 0.5);
+}
+
+TEST_CASE("frames stay short while a slider is dragged") {
+    // Expected: seconds inform; 16 ms and 33 ms are the aims on an idle machine, a quarter of a second would
+    // be a fault.
+    const Job job;
+    for (const auto& [parts, text] : {std::pair{26, many_lamps(8)}, {200, many_lamps(66)}}) {
+        const auto app = opened(job.folder.write("lamps.toml", text));
+        const auto [middle, longest] = frame_with_live_slider(*app);
+        MESSAGE(parts << " parts: middle " << middle << " ms, longest " << longest << " ms; stage "
+                      << app->lesson().stage().milliseconds << " ms; findings "
+                      << app->session().findings().milliseconds << " ms");
+        CHECK(middle < 250);
+        if (parts == 200) shoot(*app, "200 parts");
+    }
+}

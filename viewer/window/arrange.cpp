@@ -1,0 +1,67 @@
+#include "viewer/window/arrange.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "viewer/window/bench_pictures.h"
+
+namespace lostvolts {
+namespace {
+
+constexpr double readable = 0.8;     // of a drawing's natural size
+constexpr float room_for_two = 480;  // units, for two pictures
+constexpr float share_above = 0.52F; // of the room, for the drawing
+
+} // namespace
+
+bool Arrangement::fits(const Desk& desk, const Pane& half, const Circuit& circuit, int version) {
+    if (version != version_ || half.width != width_ || half.height != height_) {
+        version_ = version;
+        width_ = half.width;
+        height_ = half.height;
+        fit_ =
+            drawing_fit(circuit, half.width / desk.pixels_per_point(), half.height / desk.pixels_per_point());
+    }
+    return fit_ >= readable;
+}
+
+Arrangement::Rooms Arrangement::rooms(Desk& desk, const Pane& room, const std::vector<const char*>& words,
+                                      const Circuit& circuit, int circuit_version) {
+    const float u = desk.unit(), strip = 34 * u;
+    const Pane above{room.x, room.y, room.width, std::floor(share_above * room.height)};
+    both_ = room.height >= room_for_two * u && fits(desk, above, circuit, circuit_version);
+    const int count = static_cast<int>(words.size());
+    shown_ = std::clamp(shown_, both_ ? 1 : 0, count - 1);
+
+    Rooms rooms;
+    rooms.which = std::max(shown_, 1);
+    const float top = both_ ? above.height : 0;
+    if (!both_ || count > 2) {
+        begin_panel("which picture", {room.x, room.y + top, room.width, strip}, false);
+        if (both_) {
+            int below = shown_ - 1;
+            if (word_switch(desk, "picture", {words.begin() + 1, words.end()}, below)) shown_ = below + 1;
+        } else {
+            word_switch(desk, "picture", words, shown_);
+        }
+        end_panel();
+    }
+    const float used = top + (!both_ || count > 2 ? strip : 0);
+    const Pane rest{room.x, room.y + used, room.width, room.height - used};
+    if (both_) {
+        rooms.drawing = above;
+        rooms.other = rest;
+    } else if (shown_ == 0) {
+        rooms.drawing = rest;
+    } else {
+        rooms.other = rest;
+    }
+    return rooms;
+}
+
+void Arrangement::next(int count) {
+    const int first = both_ ? 1 : 0;
+    shown_ = shown_ + 1 < count ? shown_ + 1 : first;
+}
+
+} // namespace lostvolts

@@ -1,0 +1,205 @@
+#include "viewer/window/bench.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "viewer/figures/foretold.h"
+#include "viewer/figures/words.h"
+
+namespace lostvolts {
+namespace {
+
+const std::vector<const char*> quantity_words = {"volts",       "amperes",      "speed", "ohms, dead circuit",
+                                                 "a test lamp", "what is heard"};
+
+std::vector<std::string> state_names(const Circuit& circuit) {
+    std::vector<std::string> names;
+    for (const State& s : circuit.states) names.push_back(s.name);
+    return names;
+}
+
+} // namespace
+
+bool Bench::act(Desk& desk, Act act) {
+    switch (act) {
+    case Act::type_reading:
+        next_ = Next::first;
+        return true;
+    case Act::next_state:
+        typed_.state = (typed_.state + 1) % static_cast<int>(desk.session.circuit().states.size());
+        return true;
+    case Act::next_picture:
+        arrangement_.next(recorded_.view ? 3 : 2);
+        return true;
+    case Act::capture:
+        to_capture_ = true;
+        return true;
+    case Act::swap_leads:
+        std::swap(typed_.red, typed_.black);
+        return true;
+    case Act::propose:
+        if (const auto& found = desk.session.findings().location; found && !found->next.empty()) {
+            const std::string meter = typed_.meter;
+            typed_ = typed(*desk.session.job(), found->next.front());
+            typed_.meter = meter;
+            problems_.clear();
+            next_ = Next::value;
+        }
+        return true;
+    default:
+        return false;
+    }
+}
+
+void Bench::keep_reading(Desk& desk) {
+    const UnderstoodReading understood = understand(*desk.session.job(), typed_);
+    problems_ = understood.problems;
+    if (problems_.empty()) problems_ = desk.session.add(understood.reading);
+    if (problems_.empty()) {
+        const int state = typed_.state;
+        const Measurand quantity = typed_.quantity;
+        typed_ = {};
+        typed_.state = state;
+        typed_.quantity = quantity;
+        next_ = Next::first;
+        return;
+    }
+    const std::string& key = problems_.front().key;
+    next_ = key == "red" || key == "through" ? Next::first : key == "black" ? Next::second : Next::value;
+}
+
+void Bench::sentence(Desk& desk, const Pane& room, float width) {
+    const float u = desk.unit();
+    const Circuit& circuit = desk.session.circuit();
+    const std::vector<std::string> points = point_names(circuit), parts = part_names(circuit);
+    begin_foot("a reading", room.x, room.y + room.height, width);
+    rule(desk, {room.x, ImGui::GetWindowPos().y}, {room.x + width, ImGui::GetWindowPos().y});
+
+    choice(desk, "##state", "while the state is", 110 * u, state_names(circuit), typed_.state);
+    flow(150 * u);
+    int quantity = static_cast<int>(typed_.quantity);
+    const std::vector<std::string> words(quantity_words.begin(), quantity_words.end());
+    if (choice(desk, "##quantity", "you read", 110 * u, words, quantity)) {
+        typed_.quantity = static_cast<Measurand>(quantity);
+        problems_.clear();
+    }
+
+    bool entered = false;
+    constexpr int frames_to_take_it = 3;
+    const Next next = std::exchange(next_, Next::nothing);
+    coming_ = next != Next::nothing ? frames_to_take_it : std::max(coming_ - 1, 0);
+    const auto one = [&](const char* id, const char* name, std::string_view key,
+                         const std::vector<std::string>* names, std::string& text, bool take) {
+        flow(150 * u);
+        const bool enter =
+            blank(desk, {id, name, 150 * u, problem_of(problems_, key), names, "", take}, text);
+        if (enter) next_ = names == &points && key == "red" ? Next::second : Next::value;
+    };
+    if (between_two_points(typed_.quantity)) {
+        one("##red", "red lead on", "red", &points, typed_.red, next == Next::first);
+        one("##black", "black lead on", "black", &points, typed_.black, next == Next::second);
+    } else {
+        one("##through", typed_.quantity == Measurand::current ? "clamp round" : "of", "through", &parts,
+            typed_.through, next == Next::first);
+    }
+    flow(140 * u);
+    const std::string unit(usual_unit(typed_.quantity));
+    entered = blank(desk,
+                    {"##value", "it shows", 90 * u, problem_of(problems_, "value"), nullptr, unit.c_str(),
+                     next == Next::value},
+                    typed_.value);
+    flow(90 * u);
+    if (button_in_line(desk, "Note it") || entered) keep_reading(desk);
+    for (const FieldProblem& p : problems_)
+        if (p.key != "red" && p.key != "black" && p.key != "through" && p.key != "value")
+            wrapped_text(desk, "✗ " + p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
+    foot_ = ImGui::GetWindowHeight();
+    end_panel();
+}
+
+void Bench::verdict(Desk& desk) {
+    const Findings& f = desk.session.findings();
+    if (!f.problems.empty()) {
+        heading(desk, "The circuit can't be worked out");
+        for (const Problem& p : f.problems)
+            wrapped_text(desk, p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
+        return;
+    }
+    if (!f.location) return quiet(desk, "Working it out …");
+    const Location& l = *f.location;
+    const Suspect& first = l.suspects.front();
+    const Circuit& c = f.job->circuit;
+    std::string head, more;
+    if (f.job->readings.empty()) {
+        head = "No readings yet";
+        more = "The suspects below are the usual odds of such parts.";
+    } else if (l.verdict == Verdict::located && first.faults.size() == 1) {
+        head = c.parts[static_cast<std::size_t>(first.faults[0].part)].name;
+        more = finding(c, first.faults[0]);
+    } else if (l.verdict == Verdict::healthy) {
+        head = "Nothing wrong";
+        more = "as far as these readings tell.";
+    } else if (l.verdict == Verdict::contradictory) {
+        head = "The readings disagree";
+        more = "with one another or with the drawing. No single fault explains them.";
+    } else {
+        head = "Not settled yet";
+        more = fmt::format("{} suspects fit. The reading below tells most of them apart.",
+                           std::max<std::size_t>(l.group.size(), 2));
+    }
+    ImGui::PushFont(desk.host.large());
+    wrapped_text(desk, head, l.verdict == Verdict::located ? Ink::suspect : Ink::text);
+    ImGui::PopFont();
+    wrapped_text(desk, more);
+}
+
+void Bench::suspects(Desk& desk) {
+    const auto& location = desk.session.findings().location;
+    if (!location) return;
+    constexpr std::size_t most = 5;
+    constexpr double worth_a_line = 0.01;
+    const Circuit& c = desk.session.findings().job->circuit;
+    heading(desk, "Suspects");
+    for (std::size_t k = 0; k < std::min(location->suspects.size(), most); ++k) {
+        const Suspect& s = location->suspects[k];
+        if (k > 0 && s.probability < worth_a_line) break;
+        const std::string sure = percent(s.probability);
+        const float right = ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(sure.c_str()).x;
+        const std::string name = suspect_name(c, s);
+        ImGui::PushTextWrapPos(right - 8 * desk.unit());
+        ImGui::TextUnformatted(name.c_str());
+        ImGui::PopTextWrapPos();
+        ImGui::SameLine(right);
+        ImGui::TextUnformatted(sure.c_str());
+        share_bar(desk, s.probability, k == 0 ? Ink::suspect : Ink::quiet);
+    }
+}
+
+void Bench::proposal(Desk& desk) {
+    const auto& location = desk.session.findings().location;
+    if (!location || location->next.empty()) return;
+    const NextReading& n = location->next.front();
+    const Circuit& c = desk.session.findings().job->circuit;
+    heading(desk, "Measure next");
+    wrapped_text(desk, what_is_read(c, n.quantity, n.red, n.black, n.through), Ink::next);
+    quiet(desk, fmt::format("in state {}, about {:.0f} min", c.states[static_cast<std::size_t>(n.state)].name,
+                            std::max(n.minutes, 1.0)));
+    constexpr std::size_t most = 5;
+    const std::vector<Foretold> rows = foretold_by(*location, n);
+    if (ImGui::BeginTable("foretold", 2, ImGuiTableFlags_SizingFixedFit)) {
+        ImGui::TableSetupColumn("value", ImGuiTableColumnFlags_WidthFixed);
+        ImGui::TableSetupColumn("if", ImGuiTableColumnFlags_WidthStretch);
+        for (std::size_t k = 0; k < std::min(rows.size(), most); ++k) {
+            ImGui::TableNextRow();
+            ImGui::TableNextColumn();
+            ImGui::TextUnformatted(value_text(n.quantity, rows[k].outcome.expect).c_str());
+            ImGui::TableNextColumn();
+            quiet(desk, "if " + any_of_them(c, *location, rows[k].suspects));
+        }
+        ImGui::EndTable();
+    }
+    if (ImGui::Button("Take this one (F9)")) act(desk, Act::propose);
+}
+
+} // namespace lostvolts

@@ -1,0 +1,218 @@
+#include "viewer/window/harness.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "solver/circuit/toml_file.h"
+#include "solver/reference/heat.h"
+#include "viewer/figures/harness.h"
+#include "viewer/figures/words.h"
+#include "viewer/window/bench_pictures.h"
+
+namespace lostvolts {
+namespace {
+
+const std::string& name_of_part(const Circuit& c, PartId p) {
+    return c.parts[static_cast<std::size_t>(p)].name;
+}
+
+/// "2.5 mm²" for what a file has as "2.5 mm2".
+std::string as_shown(std::string size) {
+    if (size.ends_with("mm2")) size.replace(size.size() - 1, 1, "²");
+    return size;
+}
+
+} // namespace
+
+bool HarnessPlace::act(Desk&, Act act) {
+    if (act != Act::next_picture || !fitting_.sizing) return false;
+    shown_ = (shown_ + 1) % (1 + static_cast<int>(fitting_.sizing->fuses.size()));
+    return true;
+}
+
+void HarnessPlace::ask(Desk& desk) {
+    asked_circuit_ = desk.session.circuit_version();
+    problems_ = understand(desk.session.circuit(), wish_).problems;
+    if (!problems_.empty()) return;
+    worker_.ask([this, job = desk.session.job(), text = desk.session.circuit_text(),
+                 wish = wish_](Watch& watch) -> Worker::Deliver {
+        auto got = std::make_shared<Fitting>(fit(job->circuit, text, wish, watch));
+        return [this, got] {
+            fitting_ = std::move(*got);
+            ++version_;
+        };
+    });
+}
+
+void HarnessPlace::show(Desk& desk, const Pane& room) {
+    const float u = desk.unit();
+    if (asked_circuit_ != desk.session.circuit_version()) {
+        wish_.by_hand.clear();
+        ask(desk);
+    }
+    const float side = std::clamp(0.30F * room.width, 290 * u, 400 * u);
+    const Pane left{room.x, room.y, room.width - side, room.height},
+        right{room.x + left.width, room.y, side, room.height};
+    begin_panel("limits", right, true);
+    rule(desk, {right.x, right.y}, {right.x, right.y + right.height});
+    outcome(desk);
+    limits(desk);
+    by_hand(desk);
+    keep(desk);
+    end_panel();
+    pictures(desk, left);
+}
+
+void HarnessPlace::limits(Desk& desk) {
+    const float half = (ImGui::GetContentRegionAvail().x - ImGui::GetStyle().ItemSpacing.x) / 2;
+    heading(desk, "Limits");
+    bool changed = false;
+    const auto one = [&](const char* id, const char* name, const char* key, std::string& text) {
+        const std::string before = text;
+        blank(desk, {id, name, half, problem_of(problems_, key)}, text);
+        changed = changed || text != before;
+    };
+    const std::string usual =
+        fmt::format("lost at most ({})", drop(land_rule(desk.session.circuit()).whole_loop));
+    one("##limit", usual.c_str(), "limit", wish_.limit);
+    flow(half);
+    const std::string around =
+        fmt::format("around it ({:.0f} °C)", in_celsius(desk.session.circuit().temperature));
+    one("##ambient", around.c_str(), "ambient", wish_.ambient);
+    std::vector<std::string> classes;
+    for (const InsulationClass& c : insulation_classes())
+        classes.push_back(fmt::format("{:.0f} °C", in_celsius(c.limit)));
+    changed = choice(desk, "##insulation", "insulation stands", half, classes, wish_.insulation) || changed;
+    flow(half);
+    one("##bundle", "loaded wires in the bundle", "bundle", wish_.bundle);
+    int series = static_cast<int>(wish_.series);
+    if (choice(desk, "##series", "sizes to choose from", half, {"as drawn", "mm²", "gauge"}, series)) {
+        wish_.series = static_cast<SizeSeries>(series);
+        changed = true;
+    }
+    if (changed) ask(desk);
+}
+
+void HarnessPlace::outcome(Desk& desk) {
+    for (const Problem& p : fitting_.problems)
+        wrapped_text(desk, "✗ " + p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
+    if (worker_.busy() && worker_.at_it() > std::chrono::milliseconds(300)) {
+        quiet(desk,
+              fmt::format("Searching … {:.0f} s", std::chrono::duration<double>(worker_.at_it()).count()));
+        ImGui::SameLine();
+        if (ImGui::Button("Stop")) worker_.cancel();
+    }
+    if (!fitting_.sizing) return;
+    const Sizing& s = *fitting_.sizing;
+    ImGui::PushFont(desk.host.large());
+    wrapped_text(desk, fmt::format("{} of copper", lostvolts::show(s.copper)));
+    ImGui::PopFont();
+    quiet(desk, fmt::format("{} as drawn. {} lost of {} allowed.", lostvolts::show(s.copper_drawn),
+                            drop(s.worst_drop), drop(s.allowed)));
+    if (s.proven && fitting_.wish.by_hand.empty()) quiet(desk, "No lighter choice meets the limits.");
+    if (!fitting_.wish.by_hand.empty() && fitting_.breaks.empty())
+        wrapped_text(desk, "✓ Everything is within its limits.", Ink::good);
+    for (const std::string& one : fitting_.breaks) wrapped_text(desk, "✗ " + one, Ink::bad);
+}
+
+void HarnessPlace::by_hand(Desk& desk) {
+    if (!fitting_.sizing) {
+        if (!wish_.by_hand.empty() && ImGui::Button("Back to what the search chose")) {
+            wish_.by_hand.clear();
+            ask(desk);
+        }
+        return;
+    }
+    const float u = desk.unit();
+    const Circuit& c = *fitting_.circuit;
+    heading(desk, "By hand");
+    bool changed = false;
+    if (!wish_.by_hand.empty()) {
+        if (ImGui::Checkbox("let the others follow", &wish_.others_follow)) changed = true;
+        if (ImGui::Button("Back to what the search chose")) {
+            wish_.by_hand.clear();
+            changed = true;
+        }
+    }
+    const auto line = [&](PartId part, const std::string& now, const std::vector<std::string>& all) {
+        ImGui::PushID(part);
+        const bool set = wish_.by_hand.contains(part);
+        ImGui::AlignTextToFramePadding();
+        ImGui::TextColored(ink(desk, set ? Ink::text : Ink::quiet), "%s", name_of_part(c, part).c_str());
+        const float width = 92 * u;
+        ImGui::SameLine(ImGui::GetContentRegionMax().x - width);
+        ImGui::SetNextItemWidth(width);
+        if (ImGui::BeginCombo("##size", as_shown(now).c_str(), ImGuiComboFlags_NoArrowButton)) {
+            for (const std::string& one : all)
+                if (ImGui::Selectable(as_shown(one).c_str(), one == now)) {
+                    wish_.by_hand[part] = one;
+                    changed = true;
+                }
+            ImGui::EndCombo();
+        }
+        ImGui::PopID();
+    };
+    for (const SizedWire& w : fitting_.sizing->wires)
+        line(w.part, write_wire_size(w.size), sizes_for(w.size, wish_.series));
+    std::vector<std::string> ratings;
+    for (const double amps : blade_fuse_ratings_amps())
+        ratings.push_back(write_quantity(from_si<Current<>>(amps)));
+    for (const SizedFuse& f : fitting_.sizing->fuses) line(f.part, write_quantity(f.rating), ratings);
+    if (changed) ask(desk);
+}
+
+/// The circuit's file with these sizes, beside the one that was opened.
+void HarnessPlace::keep(Desk& desk) {
+    if (!fitting_.sizing) return;
+    ImGui::Dummy({0, 4 * desk.unit()});
+    if (!ImGui::Button("Save a circuit with these sizes")) return;
+    const std::filesystem::path file =
+        free_name(desk.session.circuit_file().parent_path() /
+                  (desk.session.circuit_file().stem().string() + " sized.toml"));
+    const auto sized = with_sizes_of(desk.session.circuit_text(), fitting_);
+    if (!sized) {
+        desk.news = sized.problems().front().what;
+        return;
+    }
+    const auto saved = replace_text_file(file, *sized);
+    desk.news =
+        saved ? fmt::format("Saved in \"{}\".", file.filename().string()) : saved.problems().front().what;
+}
+
+void HarnessPlace::pictures(Desk& desk, const Pane& room) {
+    wires_.hide();
+    fuse_.hide();
+    if (!fitting_.sizing) return;
+    const float u = desk.unit(), strip = 34 * u;
+    const Fitting& f = fitting_;
+    const int fuses = static_cast<int>(f.sizing->fuses.size());
+    std::vector<const char*> words = {"Harness"};
+    for (const SizedFuse& one : f.sizing->fuses) words.push_back(name_of_part(*f.circuit, one.part).c_str());
+    shown_ = std::clamp(shown_, 0, fuses);
+    begin_panel("which picture", {room.x, room.y, room.width, strip}, false);
+    word_switch(desk, "picture", words, shown_);
+    end_panel();
+    const Pane rest{room.x, room.y + strip, room.width, room.height - strip};
+    const double ppp = desk.pixels_per_point();
+    if (shown_ == 0)
+        wires_.keep(rest, fmt::format("wires {}", version_), desk.type, desk.light(), ppp,
+                    [&](double w, double h) {
+                        return fitted_to(harness_figure(*f.circuit, f.request, *f.sizing), w, h, false);
+                    });
+    else
+        fuse_.keep(rest, fmt::format("fuse {} {}", shown_, version_), desk.type, desk.light(), ppp,
+                   [&](double w, double h) {
+                       return fitted_to(fuse_figure(*f.circuit, f.request, *f.sizing,
+                                                    f.sizing->fuses[static_cast<std::size_t>(shown_) - 1]),
+                                        w, h);
+                   });
+    (void)pointed_at(desk, {&wires_, &fuse_});
+}
+
+void HarnessPlace::draw(sf::RenderTarget& target) const {
+    wires_.draw(target);
+    fuse_.draw(target);
+}
+
+} // namespace lostvolts

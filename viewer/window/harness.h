@@ -1,0 +1,36 @@
+// The Harness: limits, the sizes that meet them with what binds each, a fuse between what it must let live
+// and what it must cut; and a size changed by hand, to see what breaks.
+#pragma once
+
+#include "viewer/window/desk.h"
+#include "viewer/window/fitting.h"
+
+namespace lostvolts {
+
+class HarnessPlace {
+  public:
+    void show(Desk& desk, const Pane& room);
+    void draw(sf::RenderTarget& target) const;
+    bool act(Desk& desk, Act act);
+    bool thinking() const { return worker_.busy(); }
+    bool tick() { return worker_.collect(); }
+    const Fitting& fitting() const { return fitting_; }
+
+  private:
+    void ask(Desk& desk);
+    void limits(Desk& desk);
+    void outcome(Desk& desk);
+    void by_hand(Desk& desk);
+    void keep(Desk& desk);
+    void pictures(Desk& desk, const Pane& room);
+
+    FittingWish wish_;
+    FieldProblems problems_;
+    Fitting fitting_;
+    int version_ = 0, asked_circuit_ = -1;
+    int shown_ = 0; ///< the harness, then each fuse
+    Picture wires_, fuse_;
+    Worker worker_; // last: what it delivers goes to the others
+};
+
+} // namespace lostvolts

@@ -1,0 +1,52 @@
+// The Lesson: any part's fault on a slider, healthy beside faulty, and why; three demonstrations of what
+// misleads; a hidden fault for a class to find.
+#pragma once
+
+#include "viewer/window/arrange.h"
+#include "viewer/window/bench_pictures.h"
+#include "viewer/window/demonstrations.h"
+#include "viewer/window/desk.h"
+#include "viewer/window/hunt.h"
+#include "viewer/window/stage.h"
+
+namespace lostvolts {
+
+class Lesson {
+  public:
+    void show(Desk& desk, const Pane& room);
+    void draw(sf::RenderTarget& target) const;
+    bool act(Desk& desk, Act act);
+    /// From a demonstration back to the sliders.
+    void back() { demonstration_.reset(); }
+    bool thinking() const { return worker_.busy() || hunt_.thinking(); }
+    /// Takes in what the worker has; true when there is something new to be seen.
+    bool tick();
+
+    const Stage& stage() const { return stage_; }
+    const Pane& first_slider() const { return first_slider_; }
+
+  private:
+    void ask(Desk& desk);
+    void sliders(Desk& desk);
+    void add_slider(Desk& desk);
+    void surroundings(Desk& desk);
+    void numbers(Desk& desk);
+    void sentences(Desk& desk);
+    void demonstrate(Desk& desk, int which);
+    void pictures(Desk& desk, const Pane& room);
+
+    StageSetting setting_;
+    Stage stage_;
+    int asked_version_ = -1; ///< of the session's job
+    int stage_version_ = 0;
+    Pane first_slider_; ///< its track, in the window
+    int adding_part_ = none;
+    Arrangement arrangement_;
+    Picture drawing_, other_;
+    KeptSketch sketch_;
+    std::optional<Demonstration> demonstration_;
+    Hunt hunt_;
+    Worker worker_; // last: what it delivers goes to the others
+};
+
+} // namespace lostvolts

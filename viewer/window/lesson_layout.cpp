@@ -1,0 +1,54 @@
+// Where the Lesson has its pictures, and what the pointer does on them.
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "viewer/window/lesson.h"
+#include "viewer/window/lesson_pictures.h"
+
+namespace lostvolts {
+
+void Lesson::pictures(Desk& desk, const Pane& room) {
+    const double ppp = desk.pixels_per_point();
+    const Stage& stage = stage_;
+    const auto placed = [&](double w, double h) -> const Sketch& {
+        return sketch_for(sketch_, desk.session.circuit(), desk.session.circuit_version(), w, h);
+    };
+    drawing_.hide();
+    other_.hide();
+    if (hunt_.on()) {
+        const TypedReading& leads = hunt_.leads();
+        drawing_.keep(room,
+                      fmt::format("hunt {} {} {} {} {}", desk.session.version(), leads.state, leads.red,
+                                  leads.black, leads.through),
+                      desk.type, desk.light(), ppp, [&](double w, double h) {
+                          return hunt_drawing(desk.session.circuit(), leads, placed(w, h), w, h);
+                      });
+    } else {
+        const auto rooms = arrangement_.rooms(desk, room, {"Drawing", "Staircase", "Start-up"},
+                                              desk.session.circuit(), desk.session.circuit_version());
+        if ((arrangement_.which() == 2) != setting_.starting) ask(desk);
+        if (rooms.drawing)
+            drawing_.keep(*rooms.drawing, fmt::format("drawing {}", stage_version_), desk.type, desk.light(),
+                          ppp, [&](double w, double h) { return lesson_drawing(stage, placed(w, h), w, h); });
+        if (rooms.other)
+            other_.keep(*rooms.other, fmt::format("{} {}", rooms.which, stage_version_), desk.type,
+                        desk.light(), ppp, [&](double w, double h) {
+                            return rooms.which == 1 ? lesson_staircase(stage, w, h)
+                                                    : lesson_start(stage, w, h);
+                        });
+    }
+    const Target* target = pointed_at(desk, {&drawing_, &other_});
+    if (!target || !released_on_picture()) return;
+    if (hunt_.on())
+        hunt_.clicked(desk.session.circuit(), *target);
+    else if (target->part != none)
+        adding_part_ = adding_part_ == target->part ? none : target->part;
+}
+
+void Lesson::draw(sf::RenderTarget& target) const {
+    drawing_.draw(target);
+    other_.draw(target);
+}
+
+} // namespace lostvolts

@@ -1,0 +1,176 @@
+#include "viewer/window/painter.h"
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <numbers>
+
+#include <SFML/Graphics/Glyph.hpp>
+#include <SFML/Graphics/Texture.hpp>
+#include <SFML/System/String.hpp>
+
+#include "viewer/figures/shapes.h"
+
+namespace lostvolts {
+namespace {
+
+using V = sf::Vector2f;
+
+struct Brush {
+    const Type& type;
+    Light light;
+    double scale;
+    Painting& out;
+
+    V at(const Position& p) const {
+        return {static_cast<float>(p.x * scale), static_cast<float>(p.y * scale)};
+    }
+    float pixels(double points) const { return static_cast<float>(points * scale); }
+    std::vector<V> path(const std::vector<Position>& points) const {
+        std::vector<V> out_path;
+        out_path.reserve(points.size());
+        for (const Position& p : points) out_path.push_back(at(p));
+        return out_path;
+    }
+    Triangles& layer(const sf::Texture* letters) {
+        if (out.layers.empty() || out.layers.back().letters != letters) out.layers.push_back({letters, {}});
+        return out.layers.back().triangles;
+    }
+
+    void operator()(const Stroke& s);
+    void operator()(const Fill& a);
+    void operator()(const Mark& m);
+    void operator()(const Words& w);
+};
+
+void Brush::operator()(const Stroke& s) {
+    const sf::Color colour = screen_colour(s.ink, light);
+    const float width = pixels(s.width);
+    const std::vector<V> whole = path(s.path);
+    const bool closed =
+        s.path.size() > 2 && s.path.front().x == s.path.back().x && s.path.front().y == s.path.back().y;
+    if (s.dash == Dash::solid) return add_ribbon(layer(nullptr), whole, width, colour, closed);
+    const float unit = std::max(width, pixels(1));
+    const float on = s.dash == Dash::dashed ? 4 * unit : 1.2F * unit,
+                off = s.dash == Dash::dashed ? 3 * unit : 2 * unit;
+    for (const auto& piece : dashed(whole, on, off)) add_ribbon(layer(nullptr), piece, width, colour);
+}
+
+void Brush::operator()(const Fill& a) {
+    add_area(layer(nullptr), path(a.outline), screen_colour(a.ink, light, a.opacity), a.opacity > 0.99);
+}
+
+void Brush::operator()(const Mark& m) {
+    for (const Shape& shape : drawn(m)) std::visit(*this, shape);
+}
+
+/// Letters are set on whole pixels; turned words keep the glyphs' own shapes a quarter to the left.
+void Brush::operator()(const Words& w) {
+    const sf::Font& font = w.bold ? type.bold : type.regular;
+    const auto size = static_cast<unsigned>(std::lround(std::max(w.size * scale, 4.0)));
+    const sf::String text = sf::String::fromUtf8(w.text.begin(), w.text.end());
+    const auto kerning = [&](sf::Uint32 a, sf::Uint32 b) { return font.getKerning(a, b, size); };
+
+    float width = 0;
+    for (std::size_t k = 0; k < text.getSize(); ++k)
+        width += font.getGlyph(text[k], size, false).advance + (k > 0 ? kerning(text[k - 1], text[k]) : 0.0F);
+    const float back = w.align == Align::middle ? width / 2 : w.align == Align::end ? width : 0;
+    V pen = at(w.at);
+    (w.upright ? pen.y : pen.x) += w.upright ? back : -back;
+    pen = {std::round(pen.x), std::round(pen.y)};
+
+    Triangles& to = layer(&font.getTexture(size));
+    const sf::Color colour = screen_colour(w.ink, light);
+    float along = 0;
+    for (std::size_t k = 0; k < text.getSize(); ++k) {
+        if (k > 0) along += kerning(text[k - 1], text[k]);
+        const sf::Glyph& g = font.getGlyph(text[k], size, false);
+        const float x0 = along + g.bounds.left - 1, y0 = g.bounds.top - 1, x1 = x0 + g.bounds.width + 2,
+                    y1 = y0 + g.bounds.height + 2;
+        const auto corner = [&](float x, float y) {
+            return w.upright ? V{pen.x + y, pen.y - x} : V{pen.x + x, pen.y + y};
+        };
+        const sf::IntRect& r = g.textureRect;
+        const auto u0 = static_cast<float>(r.left - 1), v0 = static_cast<float>(r.top - 1),
+                   u1 = static_cast<float>(r.left + r.width + 1),
+                   v1 = static_cast<float>(r.top + r.height + 1);
+        if (r.width > 0)
+            to.insert(to.end(), {{corner(x0, y0), colour, {u0, v0}},
+                                 {corner(x1, y0), colour, {u1, v0}},
+                                 {corner(x0, y1), colour, {u0, v1}},
+                                 {corner(x0, y1), colour, {u0, v1}},
+                                 {corner(x1, y0), colour, {u1, v0}},
+                                 {corner(x1, y1), colour, {u1, v1}}});
+        along += g.advance;
+    }
+}
+
+} // namespace
+
+Result<bool> load_type(Type& type) {
+    namespace fs = std::filesystem;
+    for (const char* folder : {"/usr/share/fonts/truetype/dejavu", "/usr/share/fonts/dejavu-sans-fonts",
+                               "/usr/share/fonts/TTF", "/usr/local/share/fonts"}) {
+        const fs::path regular = fs::path(folder) / "DejaVuSans.ttf",
+                       bold = fs::path(folder) / "DejaVuSans-Bold.ttf";
+        std::error_code ignored;
+        if (!fs::exists(regular, ignored) || !fs::exists(bold, ignored)) continue;
+        if (!type.regular.loadFromFile(regular.string()) || !type.bold.loadFromFile(bold.string())) continue;
+        type.regular_file = regular.string();
+        type.bold_file = bold.string();
+        return true;
+    }
+    return Problem{"",
+                   {},
+                   "the type DejaVu Sans is not on this machine",
+                   "as root: apt-get install fonts-dejavu-core",
+                   ""};
+}
+
+sf::Color screen_colour(Ink ink, Light light, double opacity) {
+    const Colour c = colour_of(ink, light);
+    const auto byte = [](double share) {
+        return static_cast<sf::Uint8>(std::lround(255 * std::clamp(share, 0.0, 1.0)));
+    };
+    return {byte(c.red), byte(c.green), byte(c.blue), byte(opacity)};
+}
+
+Painting paint(const Figure& figure, const Type& type, Light light, double scale) {
+    Painting out;
+    out.scale = scale;
+    out.size = {static_cast<float>(figure.width * scale), static_cast<float>(figure.height * scale)};
+    out.targets = figure.targets;
+    out.says = figure.says;
+    Brush brush{type, light, scale, out};
+    for (const Shape& shape : figure.shapes) std::visit(brush, shape);
+    return out;
+}
+
+void draw(sf::RenderTarget& target, const Painting& painting, V place) {
+    sf::RenderStates states;
+    states.transform.translate({std::round(place.x), std::round(place.y)});
+    for (const Painting::Layer& layer : painting.layers) {
+        states.texture = layer.letters;
+        target.draw(layer.triangles.data(), layer.triangles.size(), sf::Triangles, states);
+    }
+}
+
+const Target* target_at(const Painting& painting, V pixel) {
+    constexpr double finger = 9; // points round a small target that still count as on it
+    const double x = static_cast<double>(pixel.x) / painting.scale,
+                 y = static_cast<double>(pixel.y) / painting.scale;
+    const Target* best = nullptr;
+    double best_rank = 0;
+    for (const Target& t : painting.targets) {
+        const double dx = std::max({t.low.x - x, 0.0, x - t.high.x}),
+                     dy = std::max({t.low.y - y, 0.0, y - t.high.y});
+        const double away = std::hypot(dx, dy);
+        const double area = (t.high.x - t.low.x) * (t.high.y - t.low.y);
+        if (away > finger || (away > 0 && t.point == none)) continue;
+        const double rank = away * 1e6 + area;
+        if (!best || rank < best_rank) best = &t, best_rank = rank;
+    }
+    return best;
+}
+
+} // namespace lostvolts

@@ -1,0 +1,47 @@
+// A figure that has its place in the window: made again when what it shows or its room has changed, drawn in
+// every frame, and asked what lies under the pointer.
+#pragma once
+
+#include <functional>
+#include <string>
+
+#include "viewer/window/painter.h"
+
+namespace lostvolts {
+
+/// A rectangle of the window, pixels.
+struct Pane {
+    float x = 0, y = 0, width = 0, height = 0;
+    bool holds(float px, float py) const { return px >= x && py >= y && px < x + width && py < y + height; }
+};
+
+class Picture {
+  public:
+    using Make = std::function<Figure(double width, double height)>; ///< points
+
+    /// `key` stands for what is shown: the same key, room and look keep the picture as it is.
+    void keep(const Pane& pane, const std::string& key, const Type& type, Light light,
+              double pixels_per_point, const Make& make);
+    void draw(sf::RenderTarget& target) const;
+    /// Moves a picture that is larger than its room, by pixels; what would leave the room empty is not done.
+    void pan(float dx, float dy);
+    bool larger_than_room() const;
+    /// The target under a pixel of the window, or null.
+    const Target* under(float x, float y) const;
+    /// Where a point of the circuit is in the window; nothing when it is not shown.
+    std::optional<sf::Vector2f> place_of(PointId point) const;
+    const Pane& pane() const { return pane_; }
+    const std::string& says() const { return painting_.says; }
+    void hide() { shown_ = false; }
+
+  private:
+    Pane pane_;
+    std::string key_;
+    Light light_ = Light::light;
+    double scale_ = 0;
+    sf::Vector2f moved_;
+    Painting painting_;
+    bool shown_ = false;
+};
+
+} // namespace lostvolts
