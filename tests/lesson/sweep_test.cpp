@@ -67,7 +67,9 @@ TEST_CASE("under a load of constant torque the current misleads without end") {
     // Expected, by hand: 5 A whatever the resistance. A tenth slower where 7 V − 5 A·r is 0.9 of 7 V: r =
     // 0.14 ohm, before the loss of 2 V at 0.2 ohm.
     const Stand stand = stand_of(circuit_of(motor_loop("load = \"constant\"\nload_torque = \"0.1 N m\"")));
-    const Sweep s = swept(stand, "return: 0 to 500 mohm");
+    const Condition worn{"worn brushes", {{stand.load, FaultKind::worn_brushes, 0.3}}};
+    const Sweep s = swept(stand, "return: 0 to 500 mohm", {worn});
+    CHECK(s.doubles.empty()); // all sizes draw the same: no one of them is the other's double
     CHECK(*s.limit_at == doctest::Approx(0.2).epsilon(1e-3));
     CHECK(*s.slow_at == doctest::Approx(0.14).epsilon(1e-3));
     CHECK_FALSE(s.run.left_at);

@@ -8,7 +8,7 @@
 
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
-#include "viewer/command/words.h"
+#include "viewer/figures/words.h"
 
 namespace lostvolts {
 namespace {
