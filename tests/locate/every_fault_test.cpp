@@ -38,6 +38,8 @@ class EveryFault {
         const auto weighing = prepare(network_, sound);
         REQUIRE(weighing);
         hypotheses_ = single_faults(network_, weighing->typical_amps, weighing->typical_volts);
+        for (Hypothesis& h : hypotheses_) // at most one fault is asked for: theirs is the pairs' share too
+            if (!h.faults.empty()) h.log_prior -= std::log1p(-prior_two);
         int first = 0, tied = 0, covered = 0;
         for (const Hypothesis& h : hypotheses_) {
             if (h.faults.empty()) continue;
@@ -243,10 +245,8 @@ TEST_CASE("every fault of the trailer's lamps comes first or ties") {
 TEST_CASE("every fault of the radiator fan comes first or ties") { EveryFault("radiator_fan").check({}); }
 
 TEST_CASE("every fault of the glasshouse winch comes first or ties") {
-    // The regulator's droop: in the sun it is at its current limit, where the droop moves nothing. The return
-    // cable shorts to the shed's end of it, beside 2 mohm of joint.
-    EveryFault("glasshouse_winch")
-        .check({{"solar regulator", FaultKind::weak_battery}, {"return cable", FaultKind::short_to_ground}});
+    // The regulator's droop: in the sun it is at its current limit, where the droop moves nothing.
+    EveryFault("glasshouse_winch").check({{"solar regulator", FaultKind::weak_battery}});
 }
 
 } // namespace lostvolts
