@@ -10,8 +10,7 @@
 namespace lostvolts {
 namespace {
 
-constexpr double alike = 0.02;       // a share: below it two numbers are told as the same
-constexpr double worth_volts = 0.05; // a source's loss at rest that is worth a sentence
+constexpr double alike = 0.02; // a share: below it two numbers are told as the same
 
 std::string of(Voltage<> v) {
     const double volts = std::abs(si(v)) < 5e-4 ? 0 : si(v);

@@ -1,10 +1,13 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <fstream>
 #include <sstream>
 
+#include "solver/circuit/read.h"
 #include "tests/command/folder.h"
 #include "tests/command/sample.h"
+#include "viewer/command/compare_picture.h"
 #include "viewer/command/json.h"
 #include "viewer/command/style.h"
 
@@ -117,4 +120,37 @@ TEST_CASE("compare refuses what the circuit does not have") {
     CHECK(a.err.find("there is no part \"rinse pumps\"") != std::string::npos);
     CHECK(a.err.find("there is no state \"runs\"") != std::string::npos);
     CHECK(a.err.find("there is no part \"pump\"") != std::string::npos);
+}
+
+TEST_CASE("compare's pictures say what its tables say") {
+    // Expected: the words of the figures: every condition's name, and where the clamp begins to tell.
+    const auto circuit = read_circuit(orchard);
+    REQUIRE(circuit);
+    const auto stand = put_on_stand(*circuit);
+    REQUIRE(stand);
+    const auto all = signatures(*stand, circuit->conditions);
+    const auto apart_by = tellings(*stand, all);
+    const auto says = [](const Figure& figure, std::string_view part) {
+        return std::any_of(figure.shapes.begin(), figure.shapes.end(), [&](const Shape& shape) {
+            const auto* words = std::get_if<Words>(&shape);
+            return words && words->text.find(part) != std::string::npos;
+        });
+    };
+    const Figure table = compare_picture({*stand, all, apart_by, false});
+    for (const char* part : {"flat battery", "17.21 A", "1.414 V across pump ground"})
+        CHECK(says(table, part));
+    const auto request = read_sweep(*circuit, "pump ground: 0 to 500 mohm");
+    REQUIRE(request);
+    const auto swept = sweep(*stand, *request);
+    REQUIRE(swept);
+    CHECK(says(sweep_picture(*stand, *swept), "the clamp begins to tell"));
+}
+
+TEST_CASE("compare writes its picture and refuses another ending") {
+    // Expected: an SVG; exit code 2 for what is no picture.
+    const Folder folder;
+    const std::string table = folder.path("table.svg");
+    CHECK(run({"compare", orchard, "--picture", table}).code == exit_done);
+    CHECK(content(table).find("<svg") != std::string::npos);
+    CHECK(run({"compare", orchard, "--picture", folder.path("table.doc")}).code == exit_bad_input);
 }

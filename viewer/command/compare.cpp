@@ -12,8 +12,10 @@
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/cautions_text.h"
 #include "viewer/command/commands.h"
+#include "viewer/command/compare_picture.h"
 #include "viewer/command/compare_text.h"
 #include "viewer/command/files.h"
+#include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
 #include "viewer/figures/words.h"
@@ -27,6 +29,7 @@ struct Options {
     int steps = 20;
     bool table = false;
     bool json = false;
+    PictureOptions picture;
 };
 
 /// What was asked for, in the circuit's own indices.
@@ -60,6 +63,8 @@ Result<Question> understand(const Circuit& circuit, const Options& o) {
             problems.insert(problems.end(), sweep.problems().begin(), sweep.problems().end());
         }
     }
+    const Problems picture = check_picture(o.picture);
+    problems.insert(problems.end(), picture.begin(), picture.end());
     if (!problems.empty()) return problems;
     return q;
 }
@@ -90,6 +95,11 @@ Answer compare(const Options& o, const Screen& screen) {
                                                  swept ? sweep_csv(*swept) : compare_csv(comparison));
             !saved)
             return refuse(exit_bad_input, saved.problems(), o.json);
+    if (o.picture.wanted())
+        if (const auto saved =
+                save(swept ? sweep_picture(*stand, *swept) : compare_picture(comparison), o.picture);
+            !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
 
     Answer answer;
     if (o.json) {
@@ -103,6 +113,7 @@ Answer compare(const Options& o, const Screen& screen) {
     if (swept) answer.out += '\n' + sweep_text(*stand, *swept, question->conditions, screen.columns);
     if (!o.csv.empty())
         answer.out += fmt::format("\n{}: {}\n", swept ? "the sweep as CSV" : "the table as CSV", o.csv);
+    if (o.picture.wanted()) answer.out += fmt::format("\nthe picture: {}\n", o.picture.file);
     if (!o.table) answer.out += cautions_text(*read, screen.columns);
     return answer;
 }
@@ -131,6 +142,7 @@ Command add_compare(CLI::App& program) {
     app->add_option("--csv", o->csv, "write the sweep, or without one the table, as CSV")
         ->option_text("FILE");
     app->add_flag("--table", o->table, "only the table, for the wall");
+    add_picture_options(*app, o->picture);
     app->add_flag("--json", o->json, "answer as JSON");
     app->footer("Example: lostvolts compare circuit.toml --sweep \"pump ground: 0 to 500 mohm\"");
     return {app, [o](const Screen& screen) { return compare(*o, screen); }};

@@ -2,8 +2,6 @@
 // known good.
 
 #include <algorithm>
-#include <chrono>
-#include <ctime>
 #include <memory>
 
 #include <CLI/CLI.hpp>
@@ -18,16 +16,10 @@
 #include "viewer/command/records_options.h"
 #include "viewer/command/records_text.h"
 #include "viewer/command/style.h"
+#include "viewer/command/today.h"
 
 namespace lostvolts {
 namespace {
-
-std::string today() {
-    const std::time_t now = std::time(nullptr);
-    std::tm local{};
-    localtime_r(&now, &local);
-    return fmt::format("{:04}-{:02}-{:02}", local.tm_year + 1900, local.tm_mon + 1, local.tm_mday);
-}
 
 /// Remarks and jobs that are not whole, for stderr.
 std::string aside(const Problems& problems) { return problems.empty() ? "" : report_problems(problems); }

@@ -1,0 +1,331 @@
+#include "viewer/command/report_page.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <set>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "solver/units/text.h"
+#include "viewer/command/locate_text.h"
+#include "viewer/command/ruled_out.h"
+#include "viewer/command/verdict_text.h"
+#include "viewer/figures/cautions.h"
+#include "viewer/figures/staircase.h"
+#include "viewer/figures/suspects.h"
+#include "viewer/figures/traces.h"
+#include "viewer/figures/words.h"
+#include "viewer/paper/html.h"
+
+namespace lostvolts {
+namespace {
+
+constexpr double worth_a_row = 0.01; // of probability
+constexpr std::size_t most_rows = 8;
+
+/// How sure a probability is, in a word for somebody who doesn't think in per cent. Own choice of words.
+std::string_view how_sure(double p) {
+    return p >= 0.99   ? "as good as certain"
+           : p >= 0.9  ? "very likely"
+           : p >= 0.6  ? "likely"
+           : p >= 0.3  ? "possible"
+           : p >= 0.05 ? "unlikely"
+                       : "very unlikely";
+}
+
+/// With as many decimals as the reading has.
+std::string like_reading(const Reading& r, double value) {
+    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
+    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
+    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
+    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
+}
+
+class Page {
+  public:
+    explicit Page(const Report& report)
+        : r_(report), circuit_(std::make_shared<const Circuit>(report.readings.circuit)) {}
+
+    std::string html() {
+        head();
+        verdict();
+        told();
+        drawings();
+        readings();
+        suspects();
+        cleared();
+        captures();
+        next();
+        repair();
+        cautions_of_it();
+        foot();
+        return html_page(title(), out_);
+    }
+
+  private:
+    std::string title() const {
+        if (!r_.words.title.empty()) return r_.words.title;
+        return circuit_->name.empty() ? circuit_->file : circuit_->name;
+    }
+    const std::string& state_name(int s) const { return circuit_->states[static_cast<std::size_t>(s)].name; }
+    const Reading& reading(int k) const { return r_.readings.readings[static_cast<std::size_t>(k)]; }
+    std::string where(const Reading& m) const {
+        return fmt::format("{}: {}", state_name(m.state),
+                           what_is_read(*circuit_, m.quantity, m.red, m.black, m.through));
+    }
+    void paragraph(std::string_view text, std::string_view style = {}) {
+        out_ += html_paragraph(text, style);
+    }
+    void heading(std::string_view text) { out_ += html_heading(text); }
+    void picture(const Figure& figure) {
+        const auto html = html_picture(figure);
+        if (html)
+            out_ += *html;
+        else
+            paragraph(fmt::format("{} could not be drawn: {}.", figure.title, html.problems().front().what),
+                      "aside");
+    }
+
+    void head();
+    void verdict();
+    void told();
+    void drawings();
+    void readings();
+    void suspects();
+    void cleared();
+    void captures();
+    void next();
+    void repair();
+    void cautions_of_it();
+    void foot();
+
+    const Report& r_;
+    std::shared_ptr<const Circuit> circuit_;
+    std::string out_;
+};
+
+void Page::head() {
+    out_ += fmt::format("<h1>{}</h1>\n", html_escaped(title()));
+    std::vector<std::string> facts;
+    if (!r_.words.machine.empty()) facts.push_back("Machine: " + r_.words.machine);
+    if (title() != circuit_->name && !circuit_->name.empty()) facts.push_back("Circuit: " + circuit_->name);
+    if (!r_.words.date.empty()) facts.push_back("Measured on " + r_.words.date);
+    if (!r_.words.labels.empty())
+        facts.push_back(fmt::format("Labels: {}", fmt::join(r_.words.labels, ", ")));
+    if (!facts.empty()) paragraph(fmt::format("{}", fmt::join(facts, ". ")), "aside");
+}
+
+void Page::verdict() { paragraph(verdict_text(r_.readings, r_.location), "verdict"); }
+
+void Page::told() {
+    if (!r_.words.complaint.empty()) heading("The complaint"), paragraph(r_.words.complaint, "written");
+    if (!r_.words.finding.empty())
+        heading("What it was and what was done"), paragraph(r_.words.finding, "written");
+    if (r_.notes.empty()) return;
+    heading("Notes");
+    for (const std::string& note : r_.notes) paragraph(note, "written");
+}
+
+void Page::drawings() {
+    heading("The circuit, and where the volts go");
+    const Network network = analyse(circuit_);
+    Workspace work;
+    const int state = r_.readings.readings.empty() ? 0 : r_.readings.readings.front().state;
+    std::vector<Fault> faults;
+    if (!r_.location.suspects.empty())
+        for (const FoundFault& f : r_.location.suspects.front().faults)
+            faults.push_back({f.part, f.kind, f.value});
+    const auto found = predict_state(network, state, faults, work),
+               sound = predict_state(network, state, {}, work);
+    if (!found)
+        return paragraph("It has no working point with this fault, so there is nothing to draw.", "aside");
+
+    LoopView view = view_of(r_.readings, r_.location, &*found);
+    view.state = state;
+    view.heading = fmt::format("state \"{}\"", state_name(state));
+    if (!r_.location.next.empty() && r_.location.next.front().state != state) view.readings.clear();
+    picture(loop_figure(*circuit_, sketch(*circuit_), view));
+
+    const PartId through = view.suspects.empty() ? none : view.suspects.front().part;
+    const CurrentPath path = path_through(*circuit_, load_behind(*circuit_, *found, through));
+    if (path.parts.empty()) return;
+    StaircaseView stairs;
+    stairs.prediction = &*found;
+    if (sound && !faults.empty()) stairs.healthy = &*sound;
+    stairs.bands = tolerance_bands(network, state, faults, path);
+    stairs.measured = measured_drops(r_.readings, state);
+    stairs.suspects = view.suspects;
+    stairs.heading = view.heading;
+    picture(staircase_figure(*circuit_, path, stairs));
+}
+
+void Page::readings() {
+    if (r_.location.readings.empty()) return;
+    heading("What was read, beside what it should be");
+    paragraph("\"Expected\" is what the circuit reads with the leading suspect's fault in it; \"sound\", "
+              "without any fault.",
+              "aside");
+    HtmlTable table{
+        {"", "reading", "measured", "expected", "sound", ""}, {true, false, true, true, true, false}, {}, {}};
+    std::string notes;
+    for (const ReadingCheck& check : r_.location.readings) {
+        const Reading& m = reading(check.index);
+        const double off = std::abs(check.deviation);
+        std::string word = check.told || off < 2 ? "fits" : off < 3 ? "a little off" : "far off";
+        if (check.suspect_reading) {
+            word = "looks wrong" + (check.likely.empty() ? "" : ": " + check.likely);
+            table.marked.push_back(static_cast<int>(table.rows.size()));
+        }
+        std::string what = where(m);
+        if (!m.note.empty()) what += " — " + m.note;
+        table.rows.push_back({std::to_string(check.index + 1), what,
+                              m.text.empty() ? like_reading(m, m.value) : m.text, expected_text(m, check),
+                              repaired_text(m, check), word});
+    }
+    out_ += html_table(table);
+}
+
+void Page::suspects() {
+    heading("Suspects");
+    HtmlTable table{{"", "what", "how sure", "", "size", "90 % between"},
+                    {true, false, false, true, true, false},
+                    {},
+                    {}};
+    double rest = 0;
+    std::set<FaultKind> kinds;
+    for (std::size_t k = 0; k < r_.location.suspects.size(); ++k) {
+        const Suspect& s = r_.location.suspects[k];
+        if (k >= most_rows || (k > 0 && s.probability < worth_a_row)) {
+            rest += s.probability;
+            continue;
+        }
+        std::string size, between;
+        if (s.faults.size() == 1) {
+            const FoundFault& f = s.faults[0];
+            size = size_text(f.kind, f.value);
+            if (!size.empty()) between = size_text(f.kind, f.low) + " and " + size_text(f.kind, f.high);
+        }
+        for (const FoundFault& f : s.faults) kinds.insert(f.kind);
+        if (k == 0) table.marked.push_back(0);
+        table.rows.push_back({std::to_string(k + 1), suspect_name(*circuit_, s),
+                              std::string(how_sure(s.probability)), percent(s.probability), size, between});
+    }
+    out_ += html_table(table);
+    if (rest > 0) paragraph(fmt::format("All others together: {}.", percent(rest)), "aside");
+    std::vector<std::string> explained;
+    for (const FaultKind kind : kinds)
+        explained.push_back(fmt::format("{}: {}.", name_of(kind), explanation(kind)));
+    if (!explained.empty()) out_ += html_list(explained);
+    if (r_.location.suspects.size() > 1 && r_.location.suspects[1].probability >= worth_a_row)
+        picture(suspects_figure(*circuit_, r_.location));
+}
+
+void Page::cleared() {
+    const std::vector<RuledOut> all = ruled_out(r_.readings);
+    if (all.empty()) return;
+    heading("What was ruled out, and by which reading");
+    paragraph("The readings in the order they were taken; each part is named where it fell below 1 % and "
+              "stayed there.",
+              "aside");
+    HtmlTable table{{"", "reading", "cleared"}, {true, false, false}, {}, {}};
+    for (const RuledOut& one : all) {
+        std::vector<std::string> names;
+        for (const PartId p : one.parts) names.push_back(circuit_->parts[static_cast<std::size_t>(p)].name);
+        table.rows.push_back({std::to_string(one.reading + 1), where(reading(one.reading)),
+                              fmt::format("{}", fmt::join(names, "; "))});
+    }
+    out_ += html_table(table);
+}
+
+void Page::captures() {
+    for (const ReportedCapture& c : r_.captures) {
+        const Waveform& w = c.waveform;
+        heading(
+            fmt::format("The start, recorded in {}", c.capture.file.substr(c.capture.file.rfind('/') + 1)));
+        picture(traces_figure(traces_of(c.capture, w)));
+        HtmlTable table{{"", ""}, {false, true}, {}, {}};
+        const auto row = [&](const char* what, bool known, const std::string& text) {
+            if (known) table.rows.push_back({what, text});
+        };
+        row("peak current", w.peak_current.has_value(), w.peak_current ? show(*w.peak_current) : "");
+        row("stall current, from the fit", w.stall_current.has_value(),
+            w.stall_current ? show(w.stall_current->value) : "");
+        row("run current", w.run_current.has_value(), w.run_current ? show(*w.run_current) : "");
+        row("resting volts", w.resting_voltage.has_value(),
+            w.resting_voltage ? volts(*w.resting_voltage) : "");
+        row("sag", w.sag.has_value(), w.sag ? show(*w.sag) : "");
+        row("speed", w.speed.has_value(), w.speed ? show(*w.speed, 4) : "");
+        row("source to probe", w.upstream.has_value(), w.upstream ? show(w.upstream->value) : "");
+        row("probe through motor", w.downstream.has_value(), w.downstream ? show(w.downstream->value) : "");
+        row("contact opened again", !w.bounces.empty(), fmt::format("{} times", w.bounces.size()));
+        row("uneven commutator bars", !w.uneven_bars.empty(), std::to_string(w.uneven_bars.size()));
+        if (!table.rows.empty()) out_ += html_table(table);
+        if (!w.cautions.empty()) out_ += html_list(w.cautions);
+    }
+}
+
+void Page::next() {
+    if (r_.location.verdict == Verdict::located || r_.location.verdict == Verdict::healthy ||
+        r_.location.next.empty())
+        return;
+    heading("What to measure next");
+    std::vector<std::string> items;
+    for (std::size_t k = 0; k < std::min<std::size_t>(r_.location.next.size(), 3); ++k) {
+        const NextReading& n = r_.location.next[k];
+        std::string text = fmt::format("State {}: {}. About {:.0f} min.", state_name(n.state),
+                                       what_is_read(*circuit_, n.quantity, n.red, n.black, n.through),
+                                       std::max(n.minutes, 1.0));
+        for (std::size_t o = 0; o < std::min<std::size_t>(n.outcomes.size(), 4); ++o)
+            text += fmt::format(
+                "{} {} if {}", o == 0 ? " It reads" : ",", value_text(n.quantity, n.outcomes[o].expect),
+                suspect_name(*circuit_,
+                             r_.location.suspects[static_cast<std::size_t>(n.outcomes[o].suspect)]));
+        items.push_back(text + (n.outcomes.empty() ? "" : "."));
+    }
+    out_ += html_list(items);
+}
+
+void Page::repair() {
+    if (r_.location.verdict == Verdict::healthy) return;
+    heading("The repair, and what to measure again after it");
+    const Suspect* first = r_.location.suspects.empty() ? nullptr : &r_.location.suspects.front();
+    if (r_.location.verdict == Verdict::located && first && !first->faults.empty())
+        for (const FoundFault& f : first->faults)
+            paragraph(fmt::format("Mend the {}. Then take these readings again; if they are not as below, "
+                                  "something else is wrong as well.",
+                                  said(circuit_->parts[static_cast<std::size_t>(f.part)])));
+    else
+        paragraph("What is bad is not settled: mend nothing on this report alone. Once it is mended, the "
+                  "circuit should read:");
+    HtmlTable table{{"", "reading", "was", "should be"}, {true, false, true, true}, {}, {}};
+    for (const ReadingCheck& check : r_.location.readings) {
+        const Reading& m = reading(check.index);
+        table.rows.push_back({std::to_string(check.index + 1), where(m),
+                              m.text.empty() ? like_reading(m, m.value) : m.text, repaired_text(m, check)});
+    }
+    if (!table.rows.empty()) out_ += html_table(table);
+}
+
+void Page::cautions_of_it() {
+    heading("Before you touch the machine");
+    out_ += html_list(cautions(*circuit_));
+}
+
+void Page::foot() {
+    const auto name = [](const std::string& file) { return file.substr(file.rfind('/') + 1); };
+    out_ += "<footer>\n";
+    paragraph(fmt::format(
+        "Written by lostvolts {} on {}. The same files give the same figures:  lostvolts locate {}",
+        r_.version, r_.written_on, name(r_.readings.file)));
+    out_ += fmt::format("<p>{}: SHA-256 <code>{}</code></p>\n<p>{}: SHA-256 <code>{}</code></p>\n</footer>\n",
+                        html_escaped(name(circuit_->file)), html_escaped(r_.circuit_sha256),
+                        html_escaped(name(r_.readings.file)), html_escaped(r_.readings_sha256));
+}
+
+} // namespace
+
+std::string report_page(const Report& report) { return Page(report).html(); }
+
+} // namespace lostvolts

@@ -1,0 +1,33 @@
+// A job on paper: what was complained of, what was read, what is bad and how sure that is, what to mend and
+// what to measure again. Plain language first, numbers second.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "solver/locate/locate.h"
+#include "solver/records/job.h"
+#include "solver/waveform/waveform.h"
+
+namespace lostvolts {
+
+struct ReportedCapture {
+    Capture capture;
+    Waveform waveform;
+};
+
+struct Report {
+    JobWords words;
+    std::vector<std::string> notes;
+    Readings readings;
+    Location location;
+    std::vector<ReportedCapture> captures;
+    std::string version, written_on;
+    std::string circuit_sha256, readings_sha256;
+};
+
+/// A whole page of HTML. What can't be drawn is left out, and said so in its place.
+std::string report_page(const Report& report);
+
+} // namespace lostvolts

@@ -1,0 +1,16 @@
+#include "viewer/command/today.h"
+
+#include <ctime>
+
+#include <fmt/format.h>
+
+namespace lostvolts {
+
+std::string today() {
+    const std::time_t now = std::time(nullptr);
+    std::tm local{};
+    localtime_r(&now, &local);
+    return fmt::format("{:04}-{:02}-{:02}", local.tm_year + 1900, local.tm_mon + 1, local.tm_mday);
+}
+
+} // namespace lostvolts
