@@ -84,8 +84,13 @@ void App::remember() {
 /// A blank that is about to take the keyboard gets what is typed meanwhile, in its order.
 void App::take(const sf::Event& event) {
     restless_ = std::max(restless_, 3);
+    const auto is_of_key = [&](const sf::Event& e) {
+        return e.type == sf::Event::KeyPressed && e.key.code == event.key.code;
+    };
+    // A key that is let go is held back only with its own press: held down for longer, it would repeat.
+    const bool let_go = event.type == sf::Event::KeyReleased;
     const bool typed = event.type == sf::Event::TextEntered || event.type == sf::Event::KeyPressed ||
-                       event.type == sf::Event::KeyReleased;
+                       (let_go && std::any_of(held_.begin(), held_.end(), is_of_key));
     if (typed && (!held_.empty() || (settings_.place == 0 && bench_.about_to_type())))
         held_.push_back(event);
     else
@@ -183,7 +188,8 @@ bool App::thinking() const {
 
 bool App::frame() {
     sf::Event event;
-    if (!held_.empty() && !bench_.about_to_type()) {
+    if (settings_.place == 0 && bench_.about_to_type()) restless_ = std::max(restless_, 1);
+    if (!held_.empty() && !(settings_.place == 0 && bench_.about_to_type())) {
         restless_ = std::max(restless_, 2);
         const sf::Event kept = held_.front();
         held_.erase(held_.begin());

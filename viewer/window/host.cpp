@@ -1,5 +1,6 @@
 #include "viewer/window/host.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <SFML/System/Err.hpp>
@@ -230,7 +231,8 @@ void Host::begin(float seconds) {
     ImGuiIO& io = ImGui::GetIO();
     const auto size = window_.getSize();
     io.DisplaySize = {static_cast<float>(size.x), static_cast<float>(size.y)};
-    io.DeltaTime = std::max(seconds, 1e-4F);
+    // A frame that came late is no key held down for long: keys repeat after a quarter of a second.
+    io.DeltaTime = std::clamp(seconds, 1e-4F, 0.05F);
     bool after[3];
     for (int k = 0; k < 3; ++k) {
         after[k] = io.MouseDown[k];
