@@ -38,8 +38,9 @@ class Display {
             prctl(PR_SET_PDEATHSIG, SIGTERM); // never outlives the test
             close(told[0]);
             const std::string number = std::to_string(told[1]);
-            execlp("Xvfb", "Xvfb", "-displayfd", number.c_str(), "-screen", "0", "2560x1440x24", "-nolisten",
-                   "tcp", static_cast<char*>(nullptr));
+            // Without -noreset the server begins anew when answers() hangs up, and drops who comes meanwhile.
+            execlp("Xvfb", "Xvfb", "-noreset", "-displayfd", number.c_str(), "-screen", "0", "2560x1440x24",
+                   "-nolisten", "tcp", static_cast<char*>(nullptr));
             _exit(127);
         }
         close(told[1]);
