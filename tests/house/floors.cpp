@@ -67,6 +67,21 @@ std::string header_fault(std::string_view text) {
     return line == "#pragma once" ? "" : "lacks #pragma once after its first paragraph";
 }
 
+std::vector<std::string> types_of(std::string_view text) {
+    static const std::regex form(
+        R"(^(?:template <.*> )?(?:struct|class|enum class) (\w+)(?: final)?(?: : [^{]*)? \{.*)");
+    std::vector<std::string> names;
+    std::istringstream lines{std::string(text)};
+    std::smatch match;
+    bool own = false; // of this file alone: in an unnamed namespace
+    for (std::string line; std::getline(lines, line);) {
+        if (line == "namespace {") own = true;
+        if (line == "} // namespace") own = false;
+        if (!own && std::regex_match(line, match, form)) names.push_back(match[1]);
+    }
+    return names;
+}
+
 int line_count(std::string_view text) {
     const auto ends = std::count(text.begin(), text.end(), '\n');
     return static_cast<int>(ends) + (!text.empty() && text.back() != '\n');

@@ -29,6 +29,10 @@ std::vector<std::string> include_faults(std::string_view from, std::string_view 
 /// What keeps `text` from being a header of this house: a comment paragraph first, then `#pragma once`.
 std::string header_fault(std::string_view text);
 
+/// Names of the types that a file defines for everybody: at the start of a line, outside unnamed namespaces.
+/// Two files with one name for two types build well and crash once they are linked together.
+std::vector<std::string> types_of(std::string_view text);
+
 int line_count(std::string_view text);
 
 } // namespace lostvolts::house

@@ -61,6 +61,16 @@ TEST_CASE("a header begins with a comment paragraph and then has its guard") {
     CHECK(header_fault("") != "");
 }
 
+TEST_CASE("a type in an unnamed namespace is its file's own and any other is everybody's") {
+    // Expected, by hand.
+    const auto names = types_of("namespace lostvolts {\nnamespace {\nstruct Own {\n};\n} // namespace\n"
+                                "template <class P> struct Wire {\n    struct Inner {\n    };\n};\n"
+                                "class Ahead;\nenum class Kind { a, b };\n} // namespace lostvolts\n");
+    REQUIRE(names.size() == 2);
+    CHECK(names[0] == "Wire");
+    CHECK(names[1] == "Kind");
+}
+
 TEST_CASE("a last line without an end still counts as a line") {
     // Expected, by hand.
     CHECK(line_count("") == 0);

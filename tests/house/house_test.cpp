@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <map>
 #include <set>
 
 using namespace lostvolts::house;
@@ -60,6 +61,16 @@ TEST_CASE("every header begins by saying what it is for and has its guard") {
         if (file.name.ends_with(".h"))
             if (const auto fault = header_fault(file.text); !fault.empty())
                 FAIL_CHECK(file.name << ": " << fault);
+}
+
+TEST_CASE("no two files define a type of one name") {
+    // Expected: one definition of each name in the program ([basic.def.odr] of the C++ standard).
+    std::map<std::string, std::string> first;
+    for (const auto& file : sources({"solver", "viewer"}))
+        for (const auto& name : types_of(file.text))
+            if (const auto [at, fresh] = first.emplace(name, file.name); !fresh)
+                FAIL_CHECK(file.name << ": " << name << " is a type of " << at->second << " too");
+    CHECK(first.size() > 100); // the tree was found and read
 }
 
 TEST_CASE("the top of the tree holds the eight things it should and no others") {
