@@ -14,6 +14,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+#include "solver/circuit/descriptor.h"
 #include "viewer/command/command.h"
 
 namespace {
@@ -54,20 +55,9 @@ std::string kept_jobs() {
     return {};
 }
 
-/// All of it, or the errno of what went wrong.
-int write_all(int to, const std::string& text) {
-    for (std::size_t at = 0; at < text.size();) {
-        const ssize_t n = write(to, text.data() + at, text.size() - at);
-        if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return errno;
-        at += static_cast<std::size_t>(n);
-    }
-    return 0;
-}
-
 /// For a command that talks: what it said goes out, the next line comes in.
 std::optional<std::string> talk(const std::string& said) {
-    if (write_all(STDOUT_FILENO, said) != 0) return std::nullopt;
+    if (lostvolts::write_all(STDOUT_FILENO, said) != 0) return std::nullopt;
     std::string line;
     if (!std::getline(std::cin, line)) return std::nullopt;
     if (!line.empty() && line.back() == '\r') line.pop_back();
@@ -98,8 +88,8 @@ int main(int argc, char** argv) {
     screen.kept_jobs = kept_jobs();
     const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
     if (answer.window) return become_window(*answer.window);
-    const int trouble = write_all(STDOUT_FILENO, answer.out);
-    write_all(STDERR_FILENO, answer.err);
+    const int trouble = lostvolts::write_all(STDOUT_FILENO, answer.out);
+    lostvolts::write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;
     std::fprintf(stderr, "lostvolts: the answer could not be written: %s\n", std::strerror(trouble));
     return lostvolts::exit_bad_input;

@@ -48,6 +48,14 @@ int find_condition(const Circuit& circuit, std::string_view name) {
     return find_named(circuit.conditions, name);
 }
 
+bool holds(const std::vector<PartId>& parts, PartId part) {
+    return std::find(parts.begin(), parts.end(), part) != parts.end();
+}
+
+const std::string& part_name(const Circuit& circuit, PartId part) {
+    return circuit.parts[static_cast<std::size_t>(part)].name;
+}
+
 std::string said(const Part& part) { return fmt::format("{} \"{}\"", kind_of(part.law), part.name); }
 
 std::optional<Voltage<>> drop_limit(const Circuit& circuit, const Part& part) {

@@ -81,6 +81,10 @@ PointId find_point(const Circuit& circuit, std::string_view name);
 int find_state(const Circuit& circuit, std::string_view name);
 int find_condition(const Circuit& circuit, std::string_view name);
 
+/// Whether one of a state's lists, or a path, has the part in it.
+bool holds(const std::vector<PartId>& parts, PartId part);
+
+const std::string& part_name(const Circuit& circuit, PartId part);
 /// How text names a part: ground "pump ground".
 std::string said(const Part& part);
 

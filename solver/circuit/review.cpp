@@ -57,10 +57,6 @@ std::optional<Resistance<>> conductor_ohms(const AnyPart& law) {
 
 bool ideal(Resistance<> r) { return si(r) <= least_ohms; }
 
-bool holds(const std::vector<PartId>& list, PartId part) {
-    return std::find(list.begin(), list.end(), part) != list.end();
-}
-
 struct Source {
     PartId part;
     Voltage<> emf;

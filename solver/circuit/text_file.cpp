@@ -2,7 +2,6 @@
 #include <algorithm>
 #include <cerrno>
 #include <system_error>
-#include <utility>
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -10,29 +9,12 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/descriptor.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/circuit/toml_guard.h"
 
 namespace lostvolts {
 namespace {
-
-/// Closes on every way out.
-class Descriptor {
-  public:
-    explicit Descriptor(int number) : number_(number) {}
-    Descriptor(const Descriptor&) = delete;
-    Descriptor& operator=(const Descriptor&) = delete;
-    ~Descriptor() { close(); }
-    int number() const { return number_; }
-    /// False when the system could not keep what was written.
-    bool close() {
-        const int n = std::exchange(number_, -1);
-        return n <= STDERR_FILENO || ::close(n) == 0;
-    }
-
-  private:
-    int number_;
-};
 
 std::string reason(int error) { return std::generic_category().message(error); }
 
@@ -62,7 +44,14 @@ Problem cannot_save(const std::string& file, int error) {
     return trouble(file, fmt::format("can't be saved: {}", reason(error)), "the old file is untouched");
 }
 
-/// 0, or the error that stopped it.
+/// A rename lasts only once the folder is on the disk too. Folders that can't be synced are let be.
+void sync_folder(const std::filesystem::path& folder) {
+    const Descriptor at(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+    if (at.number() >= 0) ::fsync(at.number());
+}
+
+} // namespace
+
 int write_all(int to, std::string_view text) {
     while (!text.empty()) {
         const ssize_t n = ::write(to, text.data(), text.size());
@@ -72,14 +61,6 @@ int write_all(int to, std::string_view text) {
     }
     return 0;
 }
-
-/// A rename lasts only once the folder is on the disk too. Folders that can't be synced are let be.
-void sync_folder(const std::filesystem::path& folder) {
-    const Descriptor at(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-    if (at.number() >= 0) ::fsync(at.number());
-}
-
-} // namespace
 
 Result<std::string> read_text_file(const std::filesystem::path& path) {
     const std::string file = path == "-" ? "standard input" : path.string();

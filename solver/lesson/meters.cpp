@@ -15,7 +15,7 @@ Meter class_meter(Measurand quantity) {
         m.resolution = 0.1;
     } else if (quantity == Measurand::speed) {
         m.name = "tachometer";
-        m.resolution = 2 * std::numbers::pi / 60;
+        m.resolution = 1 / rpm_per_si;
     } else {
         m.name = "multimeter";
         m.resolution = 0.01;

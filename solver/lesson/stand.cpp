@@ -16,10 +16,6 @@ struct Candidate {
     double effect = 0; // how much the conditions move what it gets and does
 };
 
-bool contains(const std::vector<PartId>& parts, PartId p) {
-    return std::find(parts.begin(), parts.end(), p) != parts.end();
-}
-
 bool same_set(std::vector<PartId> a, std::vector<PartId> b) {
     std::sort(a.begin(), a.end());
     std::sort(b.begin(), b.end());
@@ -83,7 +79,7 @@ PointId follow(const Circuit& c, const StatePrediction& s, PointId from, bool up
     PointId at = from;
     while (way.size() < c.parts.size()) {
         const PartId p = main_stream(c, s, at, up, stand);
-        if (p == none || contains(way, p)) break;
+        if (p == none || holds(way, p)) break;
         way.push_back(p);
         const Part& part = c.parts[static_cast<std::size_t>(p)];
         at = part.from == at ? part.to : part.from;
@@ -113,7 +109,7 @@ void add_states(Circuit& c, Stand& stand) {
     if (std::holds_alternative<Motor<>>(c.parts[static_cast<std::size_t>(stand.load)].law)) {
         for (int s = 0; s < stand.drawn_states && stand.stall == none; ++s) {
             const State& other = c.states[static_cast<std::size_t>(s)];
-            if (contains(other.locked, stand.load) && same_set(other.closed, run.closed) &&
+            if (holds(other.locked, stand.load) && same_set(other.closed, run.closed) &&
                 same_set(other.removed, run.removed) && other.bridged.empty())
                 stand.stall = s;
         }

@@ -101,8 +101,6 @@ double total_of(const Terms& t) {
     return t.most + std::log(sum);
 }
 
-double log_sum(double a, double b) { return std::max(a, b) + std::log1p(std::exp(-std::abs(a - b))); }
-
 /// ln of the two cases, each with its share.
 struct Cases {
     double sound = 0, forgotten = -std::numeric_limits<double>::infinity();
@@ -147,6 +145,8 @@ double zero_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c,
 }
 
 } // namespace
+
+double log_sum(double a, double b) { return std::max(a, b) + std::log1p(std::exp(-std::abs(a - b))); }
 
 double log_likelihood(const Measured& measured, const Predicted& predicted) {
     const double words = log_words(measured, predicted);

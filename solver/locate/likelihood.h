@@ -52,6 +52,9 @@ struct Predicted {
     Eigen::VectorXd told_variance;
 };
 
+/// ln(eᵃ + eᵇ); either may stand for nothing at all.
+double log_sum(double a, double b);
+
 /// ln p(readings | prediction), blunders and a forgotten zero summed over.
 double log_likelihood(const Measured& measured, const Predicted& predicted);
 

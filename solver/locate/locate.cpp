@@ -179,7 +179,7 @@ void note_repaired(const Weighing& w, const Predicted& sound, std::vector<Readin
     }
 }
 
-void check_readings(Weighing& w, const Evidence& leading, Location& found) {
+void check_readings(Weighing& w, const Evidence& leading, const Predicted& sound, Location& found) {
     const Tried& best = best_of(leading);
     if (best.predicted.mean.size() != w.measured.value.size()) return; // no working point
     const Scrutiny look = scrutinise(w.measured, best.predicted);
@@ -188,7 +188,7 @@ void check_readings(Weighing& w, const Evidence& leading, Location& found) {
         found.readings.push_back(check_number(w, i, look, faults));
     for (std::size_t k = 0; k < w.told.size(); ++k)
         found.readings.push_back(check_word(w, k, look, best.predicted));
-    if (const auto sound = predict_readings(w, {})) note_repaired(w, *sound, found.readings);
+    note_repaired(w, sound, found.readings);
     std::sort(found.readings.begin(), found.readings.end(),
               [](const ReadingCheck& a, const ReadingCheck& b) { return a.index < b.index; });
     if (look.zero_forgotten > 0.5) found.zero_amps = look.zero_amps;
@@ -239,6 +239,12 @@ Verdict verdict_of(const Location& found) {
 
 } // namespace
 
+std::vector<Fault> faults_of(const Suspect& suspect) {
+    std::vector<Fault> faults;
+    for (const FoundFault& f : suspect.faults) faults.push_back({f.part, f.kind, f.value});
+    return faults;
+}
+
 std::string_view name_of(Verdict verdict) {
     switch (verdict) {
     case Verdict::healthy:
@@ -279,7 +285,7 @@ Result<Location> locate(const Readings& job, AtMost faults) {
     found.suspects.insert(at, unmodelled);
     log_evidence.insert(log_evidence.begin() + static_cast<std::ptrdiff_t>(unmodelled_at), 0.0);
 
-    check_readings(w, ranked.evidence.front(), found);
+    check_readings(w, ranked.evidence.front(), best_of(*sound).predicted, found);
     found.verdict = verdict_of(found);
     found.group = group_of(found.suspects, log_evidence);
 

@@ -36,6 +36,9 @@ struct Suspect {
     double misfit = 0;              ///< chi-square per reading at its best size
 };
 
+/// Its faults at their middle sizes.
+std::vector<Fault> faults_of(const Suspect& suspect);
+
 /// One reading against the leading suspect; SI. Of a reading told in words the numbers are those behind it:
 /// share of the lamp's rated volts, share of the motor's usual speed, ohms.
 struct ReadingCheck {

@@ -59,10 +59,6 @@ bool taken(const Readings& job, const Prospect& p) {
     });
 }
 
-bool holds(const std::vector<PartId>& list, PartId p) {
-    return std::find(list.begin(), list.end(), p) != list.end();
-}
-
 } // namespace
 
 Outlook look_out(Weighing& w, const std::vector<Rival>& rivals) {

@@ -26,11 +26,6 @@ constexpr double within = 1e-6;     // share of the total below which a rough bo
 // it moves no probability of the bundled jobs by more than 8e-4 and takes a third of the time.
 constexpr double worth_a_solve = 3e-5;
 
-double log_add(double a, double b) {
-    const double most = std::max(a, b);
-    return most + std::log1p(std::exp(std::min(a, b) - most));
-}
-
 /// What the bounds need of every reading, and of every size of every single.
 struct Lattice {
     const Measured& measured;
@@ -192,7 +187,7 @@ double PairOnLattice::rough_bound(double least) {
             const double one_out = worst[0].price - 0.5 * worst[1].square;
             const double two_out = worst[0].price + worst[1].price - 0.5 * worst[2].square;
             c.log_bound = top + std::max({none_out, one_out, two_out});
-            total = log_add(total, c.log_bound + log_area);
+            total = log_sum(total, c.log_bound + log_area);
             cells_.push_back(c);
         }
     return total;
@@ -226,7 +221,7 @@ double PairOnLattice::bound(double least) {
         const bool a_wider = fa.log_determinant > fb.log_determinant;
         const double narrower = 0.5 * std::abs(fa.log_determinant - fb.log_determinant);
         const double most = ceiling_over(l_.measured, a_wider ? fa : fb, mean, spread).most + narrower;
-        total = log_add(total, std::min(c.log_bound, most) + c.log_area);
+        total = log_sum(total, std::min(c.log_bound, most) + c.log_area);
     }
     return std::max(total, least);
 }
@@ -298,7 +293,7 @@ PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, double 
     std::sort(order.begin(), order.end(),
               [](const Bounded& a, const Bounded& b) { return a.log_weight > b.log_weight; });
     std::vector<double> rest(order.size() + 1, -unknown); // ln of what this one and all after it can weigh
-    for (std::size_t k = order.size(); k-- > 0;) rest[k] = log_add(rest[k + 1], order[k].log_weight);
+    for (std::size_t k = order.size(); k-- > 0;) rest[k] = log_sum(rest[k + 1], order[k].log_weight);
 
     for (std::size_t k = 0; k < order.size(); ++k) {
         if (share > 0 && rest[k] < log_total + std::log(share)) {
@@ -310,7 +305,7 @@ PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, double 
         WeighedPair pair{order[k].pair,
                          weigh_one(w, h, leader, log_total - h.log_prior + std::log(worth_a_solve))};
         leader = std::max(leader, h.log_prior + best_of(pair.evidence).log_likelihood);
-        log_total = log_add(log_total, pair.evidence.log_weight());
+        log_total = log_sum(log_total, pair.evidence.log_weight());
         study.weighed.push_back(std::move(pair));
     }
     return study;

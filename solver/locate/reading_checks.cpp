@@ -27,10 +27,6 @@ void check_sound(const Part& part, std::string_view word, Entry& entry) {
                           : "write \"clicks\" or \"silent\"");
 }
 
-bool holds(const std::vector<PartId>& list, PartId part) {
-    return std::find(list.begin(), list.end(), part) != list.end();
-}
-
 } // namespace
 
 bool DanglingPoints::dangles(PointId point, int state) {

@@ -35,10 +35,6 @@ void finish(Reader& r, Entry& e) {
     r.problems.insert(r.problems.end(), e.problems.begin(), e.problems.end());
 }
 
-bool between_points(Measurand quantity) {
-    return quantity == Measurand::voltage || quantity == Measurand::resistance || quantity == Measurand::lamp;
-}
-
 /// A name that must be one of `names`; none when it isn't, or when there is no circuit to look it up in.
 int look_up(Reader& r, Entry& e, std::string_view key, Names& names, std::string_view sort,
             const std::optional<std::string>& name) {
@@ -121,7 +117,7 @@ void read_where(Reader& r, Entry& e, Reading& reading) {
         if (e.has(key))
             e.wrong(key, fmt::format("a {} reading has no \"{}\"", quantity, key), std::string(instead));
     };
-    if (between_points(reading.quantity)) {
+    if (between_two_points(reading.quantity)) {
         reading.red = look_up(r, e, "red", r.points, "point", e.needed_text("red", "red = \"battery +\""));
         reading.black =
             look_up(r, e, "black", r.points, "point", e.needed_text("black", "black = \"battery -\""));
@@ -249,6 +245,10 @@ std::optional<Circuit> read_named_circuit(Reader& r, const TomlValue& root,
 } // namespace
 
 std::string_view name_of(Measurand quantity) { return quantity_names[static_cast<std::size_t>(quantity)]; }
+
+bool between_two_points(Measurand quantity) {
+    return quantity == Measurand::voltage || quantity == Measurand::resistance || quantity == Measurand::lamp;
+}
 
 std::span<const std::string_view> words_of(Measurand quantity) {
     if (quantity == Measurand::lamp) return lamp_words;

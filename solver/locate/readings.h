@@ -13,6 +13,8 @@ namespace lostvolts {
 
 enum class Measurand { voltage, current, speed, resistance, lamp, sound };
 std::string_view name_of(Measurand quantity);
+/// Whether a reading of this quantity is taken between two points; else it is of a part.
+bool between_two_points(Measurand quantity);
 /// The words that a lamp or a sound is told by, in the order of Reading::value; empty for the others.
 std::span<const std::string_view> words_of(Measurand quantity);
 

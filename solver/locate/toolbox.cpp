@@ -14,7 +14,7 @@ namespace {
 // shows tenths of an ampere, a tachometer whole turns.
 constexpr double most_counts = 4000;
 constexpr std::array<double, 3> usual_volts{0.001, 0.01, 0.1};
-constexpr double usual_amps = 0.1, usual_speed = 2 * std::numbers::pi / 60;
+constexpr double usual_amps = 0.1, usual_speed = 1 / rpm_per_si;
 
 /// The finest that reaches so far, else the coarsest.
 const Toolbox::Range* fittest(const Toolbox& tools, Measurand quantity, double value) {

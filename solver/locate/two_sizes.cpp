@@ -89,11 +89,6 @@ double weight_of(const Eigen::VectorXd& d, const Inverted& c, const Eigen::Vecto
     return std::max(length, std::min(std::abs(d.dot(pull)), strongest_pull * length));
 }
 
-double log_sum(double a, double b) {
-    const double most = std::max(a, b);
-    return most <= impossible ? impossible : most + std::log1p(std::exp(std::min(a, b) - most));
-}
-
 class Square {
   public:
     Square(Weighing& w, const Hypothesis& h, double least) : w_(w), h_(h), least_(least) {

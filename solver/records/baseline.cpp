@@ -147,24 +147,6 @@ Result<Baseline> baseline_of(const std::filesystem::path& store, const std::stri
     return found;
 }
 
-Result<std::vector<std::filesystem::path>> good_captures(const std::filesystem::path& store,
-                                                         const std::string& drawing) {
-    JobQuery query;
-    query.drawing = drawing;
-    query.known = Known::good;
-    query.most = 0;
-    const auto found = find_jobs(store, query);
-    if (!found) return found.problems();
-    std::vector<std::filesystem::path> captures;
-    for (const JobRow& row : found->rows) {
-        const FolderRead read = read_folder(Store{store}, row.folder);
-        for (const KeptFile& file : read.job.files)
-            if (file.role == FileRole::capture)
-                captures.push_back(Store{store}.jobs() / row.folder / file.name);
-    }
-    return captures;
-}
-
 std::vector<Judged> judge(const std::vector<KeptFigure>& figures, const Baseline& baseline) {
     std::vector<Judged> all;
     for (const KeptFigure& figure : figures) {

@@ -31,10 +31,6 @@ struct Baseline {
 Result<Baseline> baseline_of(const std::filesystem::path& store, const std::string& drawing,
                              const std::string& leave_out = {});
 
-/// Paths of the good jobs' captures, for laying them over one another.
-Result<std::vector<std::filesystem::path>> good_captures(const std::filesystem::path& store,
-                                                         const std::string& drawing);
-
 /// With fewer good jobs nothing is called unusual: the spread of three says next to nothing of the fourth.
 inline constexpr std::size_t fewest_good_jobs = 4;
 

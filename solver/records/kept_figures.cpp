@@ -7,10 +7,6 @@
 namespace lostvolts {
 namespace {
 
-template <class Id> bool holds(const std::vector<Id>& all, Id one) {
-    return std::find(all.begin(), all.end(), one) != all.end();
-}
-
 /// The state in which a motor's current is its run current (or, held, its stall current).
 int usual_state(const Circuit& c, PartId motor, bool held) {
     int first = none;

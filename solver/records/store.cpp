@@ -16,6 +16,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/descriptor.h"
 #include "solver/records/sha256.h"
 
 namespace lostvolts {
@@ -24,23 +25,6 @@ namespace {
 namespace fs = std::filesystem;
 constexpr auto longest_wait = std::chrono::seconds(30);
 constexpr std::int64_t young_nanoseconds = 100'000'000; // well over any file system's tick
-
-/// Closes on every way out.
-class Opened {
-  public:
-    explicit Opened(int number) : number_(number) {}
-    Opened(const Opened&) = delete;
-    Opened& operator=(const Opened&) = delete;
-    ~Opened() { close(); }
-    int number() const { return number_; }
-    bool close() {
-        const int n = std::exchange(number_, -1);
-        return n < 0 || ::close(n) == 0;
-    }
-
-  private:
-    int number_;
-};
 
 int open_folder(const fs::path& folder) { return ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); }
 
@@ -54,18 +38,8 @@ bool lock_now(int descriptor, FolderLock::Kind kind) {
     return true;
 }
 
-int write_all(int to, std::string_view bytes) {
-    while (!bytes.empty()) {
-        const ssize_t n = ::write(to, bytes.data(), bytes.size());
-        if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return errno;
-        bytes.remove_prefix(static_cast<std::size_t>(n));
-    }
-    return 0;
-}
-
 int sync_folder(const fs::path& folder) {
-    const Opened at(open_folder(folder));
+    const Descriptor at(open_folder(folder));
     return at.number() < 0 || ::fsync(at.number()) != 0 ? errno : 0;
 }
 
@@ -163,7 +137,7 @@ Result<NewFolder> NewFolder::begin(const Store& store) {
 
 Result<bool> NewFolder::write(const std::string& name, std::string_view text) const {
     const fs::path file = path_ / name;
-    Opened out(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
+    Descriptor out(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
     int error = out.number() < 0 ? errno : write_all(out.number(), text);
     if (!error && ::fsync(out.number()) != 0) error = errno;
     if (!error && !out.close()) error = errno;
@@ -174,7 +148,7 @@ Result<bool> NewFolder::write(const std::string& name, std::string_view text) co
 Result<NewFolder::Copied> NewFolder::copy(const fs::path& from, const std::string& name) const {
     const auto refuse = [&](std::string what) { return Problem{from.string(), {}, std::move(what), "", ""}; };
     // Not blocking, for a pipe without a writer.
-    const Opened in(::open(from.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
+    const Descriptor in(::open(from.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
     if (in.number() < 0)
         return refuse(errno == ENOENT ? "there is no such file"
                                       : fmt::format("can't be read: {}", std::strerror(errno)));
@@ -182,7 +156,7 @@ Result<NewFolder::Copied> NewFolder::copy(const fs::path& from, const std::strin
     if (::fstat(in.number(), &about) != 0 || !S_ISREG(about.st_mode)) return refuse("is not a plain file");
 
     const fs::path file = path_ / name;
-    Opened out(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
+    Descriptor out(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
     const auto give_up = [&](int error) { return trouble_with(file, "the job was not kept", error); };
     if (out.number() < 0) return give_up(errno);
     Copied copied;

@@ -3,6 +3,8 @@
 // Each is a template over its number: double, or Dual where a slope is wanted (slope.h).
 #pragma once
 
+#include <numbers>
+
 #include <boost/units/quantity.hpp>
 #include <boost/units/systems/si/angular_velocity.hpp>
 #include <boost/units/systems/si/area.hpp>
@@ -68,6 +70,9 @@ template <class U, class S> constexpr S si(const Quantity<U, S>& q) { return q.v
 
 /// The quantity Q of a plain number in Q's SI unit: the door out of a numerical kernel.
 template <class Q> constexpr Q from_si(const typename Q::value_type& value) { return Q::from_value(value); }
+
+/// Turns a minute in one radian a second.
+inline constexpr double rpm_per_si = 60 / (2 * std::numbers::pi);
 
 inline constexpr double celsius_zero_kelvin =
     273.15; // by definition of the degree Celsius (BIPM SI brochure)

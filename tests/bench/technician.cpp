@@ -64,8 +64,7 @@ bool removed_in(const Circuit& c, int state, PartId part) {
 /// Volts across every part and amperes through it, state after state, with a suspect's fault in at the size
 /// found; empty when a state has no working point.
 std::vector<double> signature(const Network& n, const Suspect& s, Workspace& work) {
-    std::vector<Fault> faults;
-    for (const FoundFault& f : s.faults) faults.push_back({f.part, f.kind, f.value});
+    const std::vector<Fault> faults = faults_of(s);
     std::vector<double> all;
     Operating at;
     for (int state = 0; state < static_cast<int>(n.circuit->states.size()); ++state) {

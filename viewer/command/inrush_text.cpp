@@ -14,10 +14,6 @@
 namespace lostvolts {
 namespace {
 
-constexpr double rpm_of_si = 60 / (2 * std::numbers::pi);
-
-const std::string& part_name(const Circuit& c, PartId p) { return c.parts[static_cast<std::size_t>(p)].name; }
-
 std::string_view trimmed(std::string_view text) {
     while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
     while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
@@ -134,7 +130,7 @@ std::string inrush_csv(const SpinUp& run, const std::vector<InrushColumn>& colum
         for (std::size_t c = 0; c < columns.size(); ++c) {
             const double value = run.columns[c][k];
             fmt::format_to(end, ",{:.7g}",
-                           columns[c].probe.kind == ProbeKind::speed ? value * rpm_of_si : value);
+                           columns[c].probe.kind == ProbeKind::speed ? value * rpm_per_si : value);
         }
     }
     out.push_back('\n');
@@ -201,7 +197,7 @@ Json json_of(const Circuit& c, const SpinUp& run) {
                           {"peak_current_A", si(m.peak)},
                           {"peak_s", si(m.peak_at)},
                           {"run_current_A", si(m.run)},
-                          {"speed_rpm", si(m.speed) * rpm_of_si},
+                          {"speed_rpm", si(m.speed) * rpm_per_si},
                           {"to_95_percent_s", time(m.to_95_percent)}});
     for (const SupplyDip& s : run.supplies)
         supplies.push_back({{"name", part_name(c, s.part)}, {"lowest_V", si(s.lowest)}, {"at_s", si(s.at)}});

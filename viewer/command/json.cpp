@@ -9,8 +9,6 @@
 namespace lostvolts {
 namespace {
 
-const std::string& part_name(const Circuit& c, PartId p) { return c.parts[static_cast<std::size_t>(p)].name; }
-
 Json point_or_null(const Circuit& c, PointId p) {
     return p == none ? Json() : Json(c.points[static_cast<std::size_t>(p)].name);
 }
@@ -97,7 +95,7 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
 
 } // namespace
 
-double in_rpm(Speed<> w) { return si(w) * 60 / (2 * std::numbers::pi); }
+double in_rpm(Speed<> w) { return si(w) * rpm_per_si; }
 
 Json json_of(const Circuit& c, const NextReading& n) {
     Json outcomes = Json::array();

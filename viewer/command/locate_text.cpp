@@ -56,14 +56,6 @@ struct Text {
     void repaired();
 };
 
-std::string as_read(const Reading& r) { return r.text.empty() ? value_text(r.quantity, r.value) : r.text; }
-
-/// How far off a reading is, in words: the number of its own standard deviations needs no statistics to read.
-std::string fit_word(double deviation) {
-    const double d = std::abs(deviation);
-    return d < 2 ? "fits" : d < 3 ? "a little off" : "far off";
-}
-
 void Text::suspects() {
     heading("Suspects");
     Table table;
@@ -122,7 +114,7 @@ void Text::checks() {
                      {"expected", true, false, 0}, {"", false, true, 0},        {"sigma", true, false, 3}};
     for (const ReadingCheck& check : location.readings) {
         const Reading& r = readings.readings[static_cast<std::size_t>(check.index)];
-        std::string word = check.told ? "fits" : fit_word(check.deviation);
+        std::string word(fit_word(check));
         if (check.suspect_reading)
             word = alarm("looks wrong" + (check.likely.empty() ? "" : ": " + check.likely));
         const std::string expected = expected_text(r, check);

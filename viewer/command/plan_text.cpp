@@ -21,14 +21,12 @@ constexpr double worth_telling =
     0.5; // of probability that a plan settles it; below, only its first step is told
 constexpr double worth_a_note = 3; // minutes of access from which a point's note is told
 
-const std::string& name_of(const Circuit& c, PartId p) { return c.parts[static_cast<std::size_t>(p)].name; }
-
 /// The quoted names of those that are in `now` and not in `before`.
 std::string fresh(const Circuit& c, const std::vector<PartId>& now, const std::vector<PartId>& before) {
     std::string text;
     for (const PartId p : now)
         if (std::find(before.begin(), before.end(), p) == before.end())
-            text += fmt::format("{}\"{}\"", text.empty() ? "" : " and ", name_of(c, p));
+            text += fmt::format("{}\"{}\"", text.empty() ? "" : " and ", part_name(c, p));
     return text;
 }
 
@@ -65,7 +63,7 @@ std::string part_by_part(const Circuit& c, const Location& l, const std::vector<
     for (const int k : suspects) {
         const Suspect& s = l.suspects[static_cast<std::size_t>(k)];
         const bool single = s.faults.size() == 1;
-        const std::string name = single ? name_of(c, s.faults[0].part) : suspect_name(c, s);
+        const std::string name = single ? part_name(c, s.faults[0].part) : suspect_name(c, s);
         auto at = std::find_if(parts.begin(), parts.end(), [&](const auto& p) { return p.first == name; });
         if (at == parts.end()) at = parts.insert(at, {name, {}});
         if (single) at->second.emplace_back(name_of(s.faults[0].kind));

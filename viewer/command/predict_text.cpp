@@ -13,21 +13,16 @@
 namespace lostvolts {
 namespace {
 
-bool contains(const std::vector<PartId>& parts, PartId p) {
-    return std::find(parts.begin(), parts.end(), p) != parts.end();
-}
-
 /// How the part stands in this state, in a word; empty for one that simply carries its current.
 std::string standing(const Circuit& c, const StatePrediction& s, const PartResult& r) {
     const Part& part = c.parts[static_cast<std::size_t>(r.part)];
     const State& state = c.states[static_cast<std::size_t>(s.state)];
-    if (contains(state.removed, r.part)) return "taken out";
-    if (contains(state.bridged, r.part)) return "bridged";
+    if (holds(state.removed, r.part)) return "taken out";
+    if (holds(state.bridged, r.part)) return "bridged";
     if (!r.in_circuit) return "open";
-    if (contains(state.locked, r.part)) return "held still";
-    if (std::holds_alternative<Relay<>>(part.law))
-        return contains(s.relays_closed, r.part) ? "closed" : "open";
-    if (std::holds_alternative<Switch<>>(part.law)) return contains(state.closed, r.part) ? "" : "open";
+    if (holds(state.locked, r.part)) return "held still";
+    if (std::holds_alternative<Relay<>>(part.law)) return holds(s.relays_closed, r.part) ? "closed" : "open";
+    if (std::holds_alternative<Switch<>>(part.law)) return holds(state.closed, r.part) ? "" : "open";
     if (is_source(part.law))
         return std::abs(si(r.current)) < 1e-6 ? "at rest"
                : r.power > Power<>{}          ? "is being charged"
@@ -39,7 +34,7 @@ std::string findings(const Circuit& c, const StatePrediction& s, const PartResul
     std::string text = standing(c, s, r);
     const auto add = [&](const std::string& more) { text += (text.empty() ? "" : ", ") + more; };
     if (r.over_limit) add(alarm("over"));
-    if (contains(s.overloaded_fuses, r.part)) add(alarm("more than its rating"));
+    if (holds(s.overloaded_fuses, r.part)) add(alarm("more than its rating"));
     return text;
 }
 
@@ -73,14 +68,14 @@ std::vector<std::string> load_lines(const Circuit& c, const StatePrediction& s) 
     std::vector<std::string> lines;
     const auto name = [&](PartId p) { return said(c.parts[static_cast<std::size_t>(p)]); };
     for (const LoadResult& l : s.loads) {
-        if (contains(s.off, l.part)) continue;
+        if (holds(s.off, l.part)) continue;
         lines.push_back(fmt::format("{} reaches {}; {} is lost on the way (limit {}){}", volts(l.across),
                                     name(l.part), volts(l.lost), volts(l.limit),
                                     l.over_limit ? ": " + alarm("over") : ""));
     }
     for (const MotorResult& m : s.motors) {
-        if (std::abs(si(m.current)) < 1e-6 || contains(s.off, m.part)) continue;
-        const bool held = contains(c.states[static_cast<std::size_t>(s.state)].locked, m.part);
+        if (std::abs(si(m.current)) < 1e-6 || holds(s.off, m.part)) continue;
+        const bool held = holds(c.states[static_cast<std::size_t>(s.state)].locked, m.part);
         lines.push_back(fmt::format("{} {}, draws {} and gives {}", name(m.part),
                                     held ? "is held still" : "turns at " + show(m.speed, 3),
                                     amperes(m.current), show(m.torque, 3)));

@@ -151,7 +151,7 @@ std::string jobs_csv(const std::vector<JobWithFigures>& jobs) {
         for (const std::string& text : texts) out += csv_text(text) + ',';
         out += v.verdict.empty() ? "," : fmt::format("{:.4f},", v.probability);
         out += figure_cell(job, "stall current", 1) + ',' + figure_cell(job, "run current", 1) + ',';
-        out += figure_cell(job, "speed", 30 / std::numbers::pi) + ',';
+        out += figure_cell(job, "speed", rpm_per_si) + ',';
         out += figure_cell(job, "sag", 1) + ',' + figure_cell(job, "ripple", 1) + ',';
         out += fmt::format("{},{}\n", name_of(r.state), csv_text(r.folder));
     }

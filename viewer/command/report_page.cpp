@@ -9,11 +9,11 @@
 #include <fmt/ranges.h>
 
 #include "solver/units/text.h"
+#include "viewer/command/circuit_picture.h"
 #include "viewer/command/locate_text.h"
 #include "viewer/command/ruled_out.h"
 #include "viewer/command/verdict_text.h"
 #include "viewer/figures/cautions.h"
-#include "viewer/figures/staircase.h"
 #include "viewer/figures/suspects.h"
 #include "viewer/figures/traces.h"
 #include "viewer/figures/words.h"
@@ -33,14 +33,6 @@ std::string_view how_sure(double p) {
            : p >= 0.3  ? "possible"
            : p >= 0.05 ? "unlikely"
                        : "very unlikely";
-}
-
-/// With as many decimals as the reading has.
-std::string like_reading(const Reading& r, double value) {
-    const bool plain = r.quantity == Measurand::voltage || r.quantity == Measurand::current;
-    if (!plain || !(r.resolution > 1e-6 && r.resolution < 1)) return value_text(r.quantity, value);
-    const int decimals = static_cast<int>(std::ceil(-std::log10(r.resolution) - 1e-9));
-    return fixed(value, decimals, r.quantity == Measurand::voltage ? "V" : "A");
 }
 
 class Page {
@@ -130,35 +122,15 @@ void Page::told() {
 
 void Page::drawings() {
     heading("The circuit, and where the volts go");
-    const Network network = analyse(circuit_);
-    Workspace work;
-    const int state = r_.readings.readings.empty() ? 0 : r_.readings.readings.front().state;
-    std::vector<Fault> faults;
-    if (!r_.location.suspects.empty())
-        for (const FoundFault& f : r_.location.suspects.front().faults)
-            faults.push_back({f.part, f.kind, f.value});
-    const auto found = predict_state(network, state, faults, work),
-               sound = predict_state(network, state, {}, work);
-    if (!found)
+    CircuitPicture drawing{circuit_, &r_.readings, &r_.location};
+    if (!r_.readings.readings.empty()) drawing.state = r_.readings.readings.front().state;
+    if (!r_.location.suspects.empty()) drawing.faults = faults_of(r_.location.suspects.front());
+    drawing.heading = fmt::format("state \"{}\"", state_name(drawing.state));
+    const auto loop = loop_of(drawing);
+    if (!loop)
         return paragraph("It has no working point with this fault, so there is nothing to draw.", "aside");
-
-    LoopView view = view_of(r_.readings, r_.location, &*found);
-    view.state = state;
-    view.heading = fmt::format("state \"{}\"", state_name(state));
-    if (!r_.location.next.empty() && r_.location.next.front().state != state) view.readings.clear();
-    picture(loop_figure(*circuit_, sketch(*circuit_), view));
-
-    const PartId through = view.suspects.empty() ? none : view.suspects.front().part;
-    const CurrentPath path = path_through(*circuit_, load_behind(*circuit_, *found, through));
-    if (path.parts.empty()) return;
-    StaircaseView stairs;
-    stairs.prediction = &*found;
-    if (sound && !faults.empty()) stairs.healthy = &*sound;
-    stairs.bands = tolerance_bands(network, state, faults, path);
-    stairs.measured = measured_drops(r_.readings, state);
-    stairs.suspects = view.suspects;
-    stairs.heading = view.heading;
-    picture(staircase_figure(*circuit_, path, stairs));
+    picture(*loop);
+    if (const auto stairs = staircase_of(drawing); stairs && *stairs) picture(**stairs);
 }
 
 void Page::readings() {
@@ -172,16 +144,14 @@ void Page::readings() {
     std::string notes;
     for (const ReadingCheck& check : r_.location.readings) {
         const Reading& m = reading(check.index);
-        const double off = std::abs(check.deviation);
-        std::string word = check.told || off < 2 ? "fits" : off < 3 ? "a little off" : "far off";
+        std::string word(fit_word(check));
         if (check.suspect_reading) {
             word = "looks wrong" + (check.likely.empty() ? "" : ": " + check.likely);
             table.marked.push_back(static_cast<int>(table.rows.size()));
         }
         std::string what = where(m);
         if (!m.note.empty()) what += " — " + m.note;
-        table.rows.push_back({std::to_string(check.index + 1), what,
-                              m.text.empty() ? like_reading(m, m.value) : m.text, expected_text(m, check),
+        table.rows.push_back({std::to_string(check.index + 1), what, as_read(m), expected_text(m, check),
                               repaired_text(m, check), word});
     }
     out_ += html_table(table);
@@ -302,8 +272,8 @@ void Page::repair() {
     HtmlTable table{{"", "reading", "was", "should be"}, {true, false, true, true}, {}, {}};
     for (const ReadingCheck& check : r_.location.readings) {
         const Reading& m = reading(check.index);
-        table.rows.push_back({std::to_string(check.index + 1), where(m),
-                              m.text.empty() ? like_reading(m, m.value) : m.text, repaired_text(m, check)});
+        table.rows.push_back(
+            {std::to_string(check.index + 1), where(m), as_read(m), repaired_text(m, check)});
     }
     if (!table.rows.empty()) out_ += html_table(table);
 }

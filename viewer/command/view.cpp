@@ -10,10 +10,10 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
+#include "viewer/command/circuit_picture.h"
 #include "viewer/command/files.h"
 #include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
-#include "viewer/figures/staircase.h"
 #include "viewer/figures/suspects.h"
 
 namespace lostvolts {
@@ -74,8 +74,7 @@ std::optional<Problems> weigh(Subject& s, const Options& o) {
     if (!found) return found.problems();
     s.location = *std::move(found);
     if (o.condition.empty() && !s.location->suspects.empty())
-        for (const FoundFault& f : s.location->suspects.front().faults)
-            s.faults.push_back({f.part, f.kind, f.value});
+        s.faults = faults_of(s.location->suspects.front());
     if (o.state.empty()) {
         if (o.what == "loop" && !s.location->next.empty())
             s.state = s.location->next.front().state;
@@ -86,38 +85,25 @@ std::optional<Problems> weigh(Subject& s, const Options& o) {
 }
 
 Result<Figure> drawn(const Subject& s, const Options& o) {
-    const Circuit& c = *s.circuit;
-    if (o.what == "suspects") return suspects_figure(c, *s.location);
-    const Network network = analyse(s.circuit);
-    Workspace work;
-    const auto prediction = predict_state(network, s.state, s.faults, work);
-    if (!prediction) return prediction.problems();
-    LoopView view = s.location ? view_of(*s.readings, *s.location, &*prediction) : LoopView{};
-    if (!s.location || !o.condition.empty()) view.suspects = shown_faults(s.faults);
-    view.prediction = &*prediction;
-    view.state = s.state;
-    view.heading = s.heading;
-    if (s.location && !s.location->next.empty() && s.location->next.front().state != s.state)
-        view.readings.clear();
-    if (o.what == "loop") return loop_figure(c, sketch(c), view);
-
-    StaircaseView stairs;
-    const PartId through = view.suspects.empty() ? none : view.suspects.front().part;
-    const CurrentPath path = path_through(c, s.load != none ? s.load : load_behind(c, *prediction, through));
-    if (path.parts.empty())
+    if (o.what == "suspects") return suspects_figure(*s.circuit, *s.location);
+    const CircuitPicture drawing{s.circuit,
+                                 s.readings ? &*s.readings : nullptr,
+                                 s.location ? &*s.location : nullptr,
+                                 s.state,
+                                 s.load,
+                                 s.faults,
+                                 !o.condition.empty(),
+                                 s.heading};
+    if (o.what == "loop") return loop_of(drawing);
+    auto stairs = staircase_of(drawing);
+    if (!stairs) return stairs.problems();
+    if (!*stairs)
         return Problem{o.file,
                        {},
                        "no load of it lies between the source's posts, so there is no staircase",
                        "choose one with --load",
                        ""};
-    const auto healthy = predict_state(network, s.state, {}, work);
-    stairs.prediction = &*prediction;
-    if (healthy && !s.faults.empty()) stairs.healthy = &*healthy;
-    stairs.bands = tolerance_bands(network, s.state, s.faults, path);
-    if (s.readings) stairs.measured = measured_drops(*s.readings, s.state);
-    stairs.suspects = view.suspects;
-    stairs.heading = s.heading;
-    return staircase_figure(c, path, stairs);
+    return **std::move(stairs);
 }
 
 Answer view(const Options& o, const Screen&) {

@@ -18,10 +18,6 @@ namespace {
 // practice, no source. Predictions carry the nameplate's 8 %.
 constexpr double clamp_share = 0.02, probe_share = 0.01, speed_share = 0.005, nameplate_share = 0.08;
 
-bool holds(const std::vector<PartId>& parts, PartId p) {
-    return std::find(parts.begin(), parts.end(), p) != parts.end();
-}
-
 std::vector<std::string> part_names(const Circuit& c) {
     std::vector<std::string> names;
     for (const Part& p : c.parts)
@@ -138,8 +134,8 @@ Result<std::vector<Compared>> compare(const std::shared_ptr<const Circuit>& circ
     }
     for (Compared& c : list)
         if (c.key == "speed_rpm") {
-            c.measured *= 60 / (2 * std::numbers::pi);
-            c.predicted *= 60 / (2 * std::numbers::pi);
+            c.measured *= rpm_per_si;
+            c.predicted *= rpm_per_si;
         }
     return list;
 }
@@ -185,8 +181,7 @@ std::string with_readings(std::string text, const std::string& circuit_name, con
     }
     if (w.speed && place.run != none) {
         meter(counter, fmt::format("{} %", 100 * speed_share), "1 rpm");
-        reading(place.run, "speed", through,
-                fmt::format("{:.0f} rpm", si(*w.speed) * 60 / (2 * std::numbers::pi)), counter,
+        reading(place.run, "speed", through, fmt::format("{:.0f} rpm", si(*w.speed) * rpm_per_si), counter,
                 "from the commutator's ripple");
     }
     if (w.run_voltage && !leads.empty() && place.run != none) {

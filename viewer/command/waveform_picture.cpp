@@ -17,8 +17,6 @@ constexpr std::array<std::pair<Ink, Dash>, 4> looks{{{Ink::predicted, Dash::soli
                                                      {Ink::good, Dash::dotted},
                                                      {Ink::next, Dash::dashed}}};
 
-constexpr double rpm = 60 / (2 * std::numbers::pi); ///< of a radian per second
-
 std::string_view quantity_of(std::string_view unit) {
     return unit == "A" ? "current" : unit == "V" ? "volts" : "speed";
 }
@@ -80,7 +78,7 @@ TracesView traces_of(const SpinUp& run, const std::vector<InrushColumn>& columns
         const bool alone = std::count_if(columns.begin(), columns.end(), same) == 1;
         for (std::size_t k = 0; k < columns.size(); ++k) {
             if (columns[k].unit != unit) continue;
-            const double factor = unit == "rpm" ? rpm : 1;
+            const double factor = unit == "rpm" ? rpm_per_si : 1;
             const auto& [ink, dash] = looks[panel.traces.size() % looks.size()];
             std::string name = sound && alone ? "with the fault" : columns[k].name;
             if (sound) {

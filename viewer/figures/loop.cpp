@@ -14,10 +14,6 @@ namespace lostvolts {
 namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
-bool contains(const std::vector<PartId>& list, PartId p) {
-    return std::find(list.begin(), list.end(), p) != list.end();
-}
-
 constexpr double name_size = 9, small_size = 8, value_size = 9, leading = 10.5;
 constexpr double heading_room = 34, edge = 14, note_leading = 14, hop = 4.5;
 
@@ -63,11 +59,11 @@ class Drawing {
             return std::nullopt;
         return si(*v_.prediction->points[at(a)] - *v_.prediction->points[at(b)]);
     }
-    bool taken_out(PartId p) const { return state() && contains(state()->removed, p); }
-    bool bridged(PartId p) const { return state() && contains(state()->bridged, p); }
+    bool taken_out(PartId p) const { return state() && holds(state()->removed, p); }
+    bool bridged(PartId p) const { return state() && holds(state()->bridged, p); }
     bool closed_now(PartId p) const {
-        if (v_.prediction && contains(v_.prediction->relays_closed, p)) return true;
-        return state() && contains(state()->closed, p);
+        if (v_.prediction && holds(v_.prediction->relays_closed, p)) return true;
+        return state() && holds(state()->closed, p);
     }
     const ShownSuspect* suspect(PartId p) const {
         for (const ShownSuspect& s : v_.suspects)
@@ -145,7 +141,7 @@ class Drawing {
                 {amperes(from_si<Current<>>(std::abs(si(r->current)))), value_size, Ink::predicted, true});
             for (const MotorResult& m : v_.prediction->motors)
                 if (m.part == p.part)
-                    lines.push_back({state() && contains(state()->locked, p.part) ? "held" : show(m.speed),
+                    lines.push_back({state() && holds(state()->locked, p.part) ? "held" : show(m.speed),
                                      value_size, Ink::predicted, true});
         } else if (branches_here(p) || weighty) {
             const std::string both = value + " · " + amperes(from_si<Current<>>(std::abs(si(r->current))));

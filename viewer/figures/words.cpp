@@ -198,6 +198,15 @@ std::string repaired_text(const Reading& r, const ReadingCheck& check) {
     return told_text(r, check.told.has_value(), check.repaired_word, check.repaired);
 }
 
+std::string as_read(const Reading& r) {
+    return r.text.empty() ? value_text(r.quantity, r.value, r.resolution) : r.text;
+}
+
+std::string_view fit_word(const ReadingCheck& check) {
+    const double d = std::abs(check.deviation);
+    return check.told || d < 2 ? "fits" : d < 3 ? "a little off" : "far off";
+}
+
 std::string span_text(Measurand quantity, double low, double high, double resolution) {
     return joined_span(value_text(quantity, low, resolution), value_text(quantity, high, resolution));
 }

@@ -33,6 +33,11 @@ std::string_view explanation(FaultKind kind);
 std::string value_text(Measurand quantity, double value);
 /// The same with as many decimals as a meter of this resolution (SI) shows.
 std::string value_text(Measurand quantity, double value, double resolution);
+/// What the person wrote, or the value as text.
+std::string as_read(const Reading& reading);
+/// How far off a reading is, in a word: the number of its own standard deviations needs no statistics to
+/// read.
+std::string_view fit_word(const ReadingCheck& check);
 /// What the leading suspect expects of a reading, and what a sound circuit reads: a number as its meter shows
 /// it, or the likeliest word.
 std::string expected_text(const Reading& reading, const ReadingCheck& check);

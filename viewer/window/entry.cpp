@@ -87,10 +87,6 @@ std::optional<ValueError> value_error(Measurand quantity, const std::string& val
 
 } // namespace
 
-bool between_two_points(Measurand q) {
-    return q == Measurand::voltage || q == Measurand::resistance || q == Measurand::lamp;
-}
-
 std::string_view usual_unit(Measurand quantity) {
     switch (quantity) {
     case Measurand::voltage:

@@ -40,9 +40,6 @@ std::vector<std::string> candidates(std::string_view typed, const std::vector<st
 std::optional<Measurand> quantity_of_value(std::string_view value);
 /// The unit that a bare number of this quantity is taken in: "V". Empty for words.
 std::string_view usual_unit(Measurand quantity);
-/// Whether a reading of this quantity is taken between two points; else it is of a part.
-bool between_two_points(Measurand quantity);
-
 /// The meter that readings of this quantity were last taken with; empty when there is none.
 std::string last_meter(const Readings& job, Measurand quantity);
 

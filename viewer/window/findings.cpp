@@ -31,12 +31,6 @@ void weigh(Findings& found, const Watch& watch) {
 
 } // namespace
 
-std::vector<Fault> faults_of(const Suspect& suspect) {
-    std::vector<Fault> faults;
-    for (const FoundFault& f : suspect.faults) faults.push_back({f.part, f.kind, f.value});
-    return faults;
-}
-
 std::optional<StatePrediction> working_point(const Network& network, int state,
                                              const std::vector<Fault>& faults, Problems* problems) {
     Workspace work;

@@ -29,7 +29,4 @@ Findings find_out(std::shared_ptr<const Readings> job, const Watch& watch);
 std::optional<StatePrediction> working_point(const Network& network, int state,
                                              const std::vector<Fault>& faults, Problems* problems = nullptr);
 
-/// The faults of a suspect at their likeliest sizes.
-std::vector<Fault> faults_of(const Suspect& suspect);
-
 } // namespace lostvolts

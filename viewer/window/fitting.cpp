@@ -14,10 +14,6 @@
 namespace lostvolts {
 namespace {
 
-const std::string& name_of_part(const Circuit& c, PartId p) {
-    return c.parts[static_cast<std::size_t>(p)].name;
-}
-
 void read_limit(const Circuit& c, const std::string& text, UnderstoodFitting& u) {
     DropRule& rule = u.request.rule;
     rule = land_rule(c);
@@ -45,7 +41,7 @@ Result<std::string> with_values(const std::string& text, const Circuit& c,
     std::vector<ValueEdit> edits;
     for (const auto& [part, value] : values) {
         const bool fuse = is_any<Fuse<>, Breaker<>>(c.parts[static_cast<std::size_t>(part)].law);
-        edits.push_back({"part", name_of_part(c, part), fuse ? "rating" : "size", value});
+        edits.push_back({"part", part_name(c, part), fuse ? "rating" : "size", value});
     }
     return edit_values(text, edits, c.file);
 }
@@ -65,7 +61,7 @@ std::vector<std::string> broken(const Circuit& c, const SizingRequest& request, 
     if (s.worst_drop > s.allowed)
         all.push_back(fmt::format("{} lost of {} allowed", drop(s.worst_drop), drop(s.allowed)));
     for (const SizedWire& w : s.wires) {
-        const std::string& name = name_of_part(c, w.part);
+        const std::string& name = part_name(c, w.part);
         if (w.temperature > w.limit)
             all.push_back(fmt::format("{} gets {:.0f} °C hot; its insulation stands {:.0f} °C", name,
                                       in_celsius(w.temperature), in_celsius(w.limit)));
@@ -74,7 +70,7 @@ std::vector<std::string> broken(const Circuit& c, const SizingRequest& request, 
                                       drop(*request.rule.wire)));
     }
     for (const SizedFuse& f : s.fuses) {
-        const std::string& name = name_of_part(c, f.part);
+        const std::string& name = part_name(c, f.part);
         if (f.loaded > 1)
             all.push_back(fmt::format("{} carries {:.0f} % of what it can", name, 100 * f.loaded));
         if (!f.survives_start) all.push_back(fmt::format("{} may open at a start", name));

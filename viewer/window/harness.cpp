@@ -13,10 +13,6 @@
 namespace lostvolts {
 namespace {
 
-const std::string& name_of_part(const Circuit& c, PartId p) {
-    return c.parts[static_cast<std::size_t>(p)].name;
-}
-
 /// "2.5 mm²" for what a file has as "2.5 mm2".
 std::string as_shown(std::string size) {
     if (size.ends_with("mm2")) size.replace(size.size() - 1, 1, "²");
@@ -139,7 +135,7 @@ void HarnessPlace::by_hand(Desk& desk) {
         ImGui::PushID(part);
         const bool set = wish_.by_hand.contains(part);
         ImGui::AlignTextToFramePadding();
-        ImGui::TextColored(ink(desk, set ? Ink::text : Ink::quiet), "%s", name_of_part(c, part).c_str());
+        ImGui::TextColored(ink(desk, set ? Ink::text : Ink::quiet), "%s", part_name(c, part).c_str());
         const float width = 92 * u;
         ImGui::SameLine(ImGui::GetContentRegionMax().x - width);
         ImGui::SetNextItemWidth(width);
@@ -188,7 +184,7 @@ void HarnessPlace::pictures(Desk& desk, const Pane& room) {
     const Fitting& f = fitting_;
     const int fuses = static_cast<int>(f.sizing->fuses.size());
     std::vector<const char*> words = {"Harness"};
-    for (const SizedFuse& one : f.sizing->fuses) words.push_back(name_of_part(*f.circuit, one.part).c_str());
+    for (const SizedFuse& one : f.sizing->fuses) words.push_back(part_name(*f.circuit, one.part).c_str());
     shown_ = std::clamp(shown_, 0, fuses);
     begin_panel("which picture", {room.x, room.y, room.width, strip}, false);
     word_switch(desk, "picture", words, shown_);
