@@ -18,6 +18,7 @@
 #include "viewer/command/size_start.h"
 #include "viewer/command/size_text.h"
 #include "viewer/command/style.h"
+#include "viewer/figures/cautions.h"
 #include "viewer/figures/harness.h"
 
 namespace lostvolts {
@@ -245,7 +246,7 @@ Answer size(const Options& o, const Screen& screen) {
         if (o.picture.wanted()) answer.out += "\npicture: " + o.picture.file + '\n';
         if (!o.bill.empty()) answer.out += "\nbill of material: " + o.bill + '\n';
         if (!o.write.empty()) answer.out += "\ncircuit with the new sizes: " + o.write + '\n';
-        answer.out += '\n' + wrapped(faint(deference()), screen.columns) + '\n';
+        answer.out += '\n' + wrapped(faint(sizing_deference()), screen.columns) + '\n';
     }
     if (o.strict && (has_finding(*sizing) || (strays && strays->within_limit < 0.95)))
         answer.code = exit_finding;

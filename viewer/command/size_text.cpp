@@ -125,14 +125,6 @@ Json json_of(const StraySpread& s) {
 
 } // namespace
 
-std::string_view deference() {
-    return "These sizes are reckoned from a drawing and from tables, some of them from memory. The code and "
-           "the maker's "
-           "instructions that apply to the machine come first, and a qualified person checks routing, "
-           "terminals, "
-           "support and protection and signs.";
-}
-
 Json json_of(const Circuit& c, const SizingRequest& request, const Sizing& s) {
     Json wires = Json::array(), fuses = Json::array(), states = Json::array(), ratings = Json::array();
     for (const SizedWire& w : s.wires) wires.push_back(json_of(c, w));
@@ -144,7 +136,7 @@ Json json_of(const Circuit& c, const SizingRequest& request, const Sizing& s) {
                            {"rating_A", si(r.rating) > 0 ? Json(si(r.rating)) : Json()},
                            {"over", r.over}});
     Json cautions_list = cautions(c);
-    cautions_list.push_back(deference());
+    cautions_list.push_back(sizing_deference());
     return {{"circuit", c.name},
             {"wires", wires},
             {"fuses", fuses},
@@ -261,7 +253,7 @@ std::string bill_of_material(const Circuit& c, const Sizing& s) {
             return metres;
         }(),
         si(s.copper), si(s.mass));
-    return csv + "# " + std::string(deference()) + '\n';
+    return csv + "# " + std::string(sizing_deference()) + '\n';
 }
 
 } // namespace lostvolts

@@ -20,7 +20,4 @@ std::string study_text(const Circuit& circuit, const ToleranceStudy& study, int 
 /// Comma-separated, one line a wire and fuse; the colour is left for a person to fill in.
 std::string bill_of_material(const Circuit& circuit, const Sizing& sizing);
 
-/// What stands on every sizing output: for a person with the circuit's cautions.
-std::string_view deference();
-
 } // namespace lostvolts

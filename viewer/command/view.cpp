@@ -10,6 +10,7 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
+#include "viewer/command/cautions_text.h"
 #include "viewer/command/circuit_picture.h"
 #include "viewer/command/files.h"
 #include "viewer/command/picture.h"
@@ -106,7 +107,7 @@ Result<Figure> drawn(const Subject& s, const Options& o) {
     return **std::move(stairs);
 }
 
-Answer view(const Options& o, const Screen&) {
+Answer view(const Options& o, const Screen& screen) {
     if (const Problems wrong = check_picture(o.picture); !wrong.empty())
         return refuse(exit_bad_input, wrong, false);
     auto subject = open(o);
@@ -133,7 +134,10 @@ Answer view(const Options& o, const Screen&) {
     if (!figure) return refuse(exit_no_solution, figure.problems(), false);
     if (const auto saved = save(*figure, o.picture); !saved)
         return refuse(exit_bad_input, saved.problems(), false);
-    return {exit_done, fmt::format("{} is in {}.\n", figure->title, o.picture.file), {}};
+    Answer answer; // the cautions first: where the picture is stands at the end
+    if (subject->readings) answer.out = cautions_text(*subject->circuit, screen.columns) + '\n';
+    answer.out += fmt::format("{} is in {}.\n", figure->title, o.picture.file);
+    return answer;
 }
 
 } // namespace

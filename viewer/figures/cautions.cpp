@@ -36,4 +36,10 @@ std::vector<std::string> cautions(const Circuit& circuit) {
     return all;
 }
 
+std::string_view sizing_deference() {
+    return "These sizes are reckoned from a drawing and from tables, some of them from memory. The code "
+           "and the maker's instructions that apply to the machine come first, and a qualified person "
+           "checks routing, terminals, support and protection and signs.";
+}
+
 } // namespace lostvolts

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "solver/circuit/circuit.h"
@@ -11,5 +12,8 @@ namespace lostvolts {
 
 /// Those that concern this circuit, the gravest first; the last says what comes before this program's word.
 std::vector<std::string> cautions(const Circuit& circuit);
+
+/// What stands on every sizing output besides.
+std::string_view sizing_deference();
 
 } // namespace lostvolts

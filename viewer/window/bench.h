@@ -38,7 +38,6 @@ class Bench {
     void list_line(Desk& desk, int number);
     void capture(Desk& desk);
     void open_capture(Desk& desk);
-    void before_touching(Desk& desk);
     void pictures(Desk& desk, const Pane& room);
     void clicked(Desk& desk, const Target& target);
     void point_under_pointer(Desk& desk);

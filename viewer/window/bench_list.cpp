@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 
-#include "viewer/figures/cautions.h"
 #include "viewer/figures/words.h"
 #include "viewer/window/bench.h"
 
@@ -113,16 +112,6 @@ void Bench::capture(Desk& desk) {
         open_capture(desk);
     }
     for (const std::string& caution : recorded_.cautions) quiet(desk, caution);
-}
-
-void Bench::before_touching(Desk& desk) {
-    ImGui::Dummy({0, 4 * desk.unit()});
-    rule(desk, ImGui::GetCursorScreenPos(),
-         {ImGui::GetCursorScreenPos().x + ImGui::GetContentRegionAvail().x, ImGui::GetCursorScreenPos().y});
-    heading(desk, "Before you touch the machine");
-    ImGui::PushFont(desk.host.small());
-    for (const std::string& caution : cautions(desk.session.circuit())) quiet(desk, caution);
-    ImGui::PopFont();
 }
 
 } // namespace lostvolts

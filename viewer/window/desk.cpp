@@ -4,6 +4,8 @@
 
 #include <imgui_stdlib.h>
 
+#include "viewer/figures/cautions.h"
+
 namespace lostvolts {
 namespace {
 
@@ -270,6 +272,17 @@ bool released_on_picture() {
     const ImGuiIO& io = ImGui::GetIO();
     return ImGui::IsMouseReleased(ImGuiMouseButton_Left) &&
            io.MouseDragMaxDistanceSqr[0] <= io.MouseDragThreshold * io.MouseDragThreshold;
+}
+
+void before_touching(const Desk& desk, std::string_view first) {
+    ImGui::Dummy({0, 4 * desk.unit()});
+    rule(desk, ImGui::GetCursorScreenPos(),
+         {ImGui::GetCursorScreenPos().x + ImGui::GetContentRegionAvail().x, ImGui::GetCursorScreenPos().y});
+    heading(desk, "Before you touch the machine");
+    ImGui::PushFont(desk.host.small());
+    if (!first.empty()) quiet(desk, std::string(first));
+    for (const std::string& caution : cautions(desk.session.circuit())) quiet(desk, caution);
+    ImGui::PopFont();
 }
 
 } // namespace lostvolts

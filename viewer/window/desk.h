@@ -45,6 +45,9 @@ void heading(const Desk& desk, const char* text);
 void quiet(const Desk& desk, const std::string& text);
 void wrapped_text(const Desk& desk, const std::string& text, Ink which = Ink::text);
 
+/// The circuit's cautions below a line, after `first` when there is something to be said before them.
+void before_touching(const Desk& desk, std::string_view first = {});
+
 /// What is wrong with the field of that key, or null.
 const FieldProblem* problem_of(const FieldProblems& problems, std::string_view key);
 

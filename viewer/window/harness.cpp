@@ -6,6 +6,7 @@
 
 #include "solver/circuit/toml_file.h"
 #include "solver/reference/heat.h"
+#include "viewer/figures/cautions.h"
 #include "viewer/figures/harness.h"
 #include "viewer/figures/words.h"
 #include "viewer/window/bench_pictures.h"
@@ -56,6 +57,7 @@ void HarnessPlace::show(Desk& desk, const Pane& room) {
     limits(desk);
     by_hand(desk);
     keep(desk);
+    before_touching(desk, sizing_deference());
     end_panel();
     pictures(desk, left);
 }
