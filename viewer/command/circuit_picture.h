@@ -14,9 +14,9 @@ struct CircuitPicture {
     const Location* location = nullptr;
     int state = 0;
     PartId load = none; ///< whose staircase; none: the one that the first suspect lies on the way to
-    std::vector<Fault> faults;
+    std::vector<Fault> faults{};
     bool faults_shown = false; ///< as the suspects, in the place of those that the readings give
-    std::string heading;
+    std::string heading{};
 };
 
 /// The loop as a person would sketch it. Problems when the state has no working point with these faults.
