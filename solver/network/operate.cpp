@@ -18,6 +18,7 @@ constexpr double own_scale = 1e-3;
 constexpr double fed_volts = 1;         // across a part in a circuit that is all but unloaded
 constexpr int most_relay_moves = 4;     // in, out and in again is a sequence; more is chatter
 constexpr double settled_share = 1e-11; // of the largest current
+constexpr double input_farads = 1e-3;   // of an electronic load while the circuit starts up; common practice
 
 /// One solve with relay positions fixed. References only: everything lives in the caller's workspace.
 struct Solve {
@@ -73,11 +74,19 @@ struct Solve {
                       work.base_siemens, work.base_amps);
             if (!is_linear(setup.parts[p])) {
                 work.curved.push_back(static_cast<int>(p));
+                stamp_input(p);
                 continue;
             }
             work.lines[p] = take_line(p, 0);
             stamp(p, work.lines[p], 0, work.base_siemens, work.base_amps);
         }
+    }
+
+    /// A constant-power load takes less when it gets more: beside a supply at its current limit nothing would
+    /// hold the volts. Its input capacitor does, and carries nothing once they stand still.
+    void stamp_input(std::size_t p) {
+        if (per_second > 0 && std::holds_alternative<Electronic<>>(setup.parts[p]))
+            stamp(p, {0, input_farads * per_second, {}, {}}, across(p), work.base_siemens, work.base_amps);
     }
 
     void solve_lines() {

@@ -5,6 +5,7 @@
 
 #include "solver/network/operate.h"
 #include "tests/network/random_circuit.h"
+#include "tests/network/times.h"
 
 using namespace lostvolts;
 using namespace lostvolts::testing;
@@ -12,11 +13,14 @@ using namespace lostvolts::testing;
 namespace {
 
 constexpr std::uint64_t seed = 20260501;
-constexpr double least_amps =
-    10e-3; // a circuit that draws less than 10 mA (10 mW) is held to that one's share
+// What rounding alone leaves over where next to nothing flows: two units in the last place of the greatest
+// volts there are, over the least resistance (random_circuit.cpp).
+constexpr double most_volts = 28.4, least_ohms_drawn = 0.5e-3;
+constexpr double rounding_amps = 2 * 0x1p-52 * most_volts / least_ohms_drawn;
 
 struct Power_balance {
     double from_sources = 0, used = 0;
+    double turned_over = 0; ///< by all sources, one charging another among them
 };
 
 double across(const Network& n, const Operating& at, std::size_t branch) {
@@ -52,9 +56,11 @@ Power_balance balance_of(const Network& n, const Setup& setup, const Operating& 
         const AnyPart& law = setup.parts[k];
         if (const auto* b = std::get_if<Battery<>>(&law)) {
             p.from_sources += si(b->emf) * i;
+            p.turned_over += std::abs(si(b->emf) * i);
             p.used += (si(b->resistance) + si(b->added)) * i * i;
         } else if (std::holds_alternative<Charger<>>(law)) {
             p.from_sources += -v * i;
+            p.turned_over += std::abs(v * i);
         } else if (const auto* m = std::get_if<Motor<>>(&law)) {
             p.used += motor_power(*m, i, at.own[k][1]);
         } else if (const auto* f = std::get_if<Fuse<>>(&law)) {
@@ -77,21 +83,21 @@ Power_balance balance_of(const Network& n, const Setup& setup, const Operating& 
 
 } // namespace
 
-TEST_CASE("currents and power balance to 1e-9 on 10,000 random circuits") {
+TEST_CASE("currents and power balance to 1e-9 on random circuits") {
     // Conservation: Kirchhoff's current law, and emf power = heat + work. Tolerance: 1e-9 of the largest
-    // current, of the power.
+    // current and of the power that the sources turn over, and rounding.
     MESSAGE("seed ", seed);
     std::mt19937_64 random(seed);
     Workspace work;
     Operating at;
     int solved = 0, chattering = 0, iterations = 0, most = 0;
     double worst_current = 0, worst_power = 0;
-    for (int k = 0; k < 10000; ++k) {
+    for (int k = 0; k < times(10000); ++k) {
         const RandomCircuit made = random_circuit(random, 6 + static_cast<int>(random() % 55));
         const Network n = analyse(std::make_shared<const Circuit>(made.circuit));
         Setup setup = set_up(n, 0, made.faults);
         if (const auto problem = operate(n, setup, work, at)) {
-            const bool chatter = problem->what.find("chatters") != std::string::npos;
+            const bool chatter = problem->what.find("chatter") != std::string::npos;
             CHECK_MESSAGE(chatter, "circuit ", k, ": ", problem->what);
             chattering += chatter;
             continue;
@@ -99,10 +105,10 @@ TEST_CASE("currents and power balance to 1e-9 on 10,000 random circuits") {
         ++solved;
         iterations += at.iterations;
         most = std::max(most, at.iterations);
-        const double current = at.largest_leftover_amps / std::max(at.largest_branch_amps, least_amps);
         const Power_balance p = balance_of(n, setup, at);
+        const double current = at.largest_leftover_amps / (at.largest_branch_amps + 1e9 * rounding_amps);
         const double power =
-            std::abs(p.from_sources - p.used) / std::max(std::abs(p.from_sources), 10 * least_amps);
+            std::abs(p.from_sources - p.used) / (p.turned_over + 1e9 * rounding_amps * most_volts);
         worst_current = std::max(worst_current, current);
         worst_power = std::max(worst_power, power);
         CHECK_MESSAGE(current < 1e-9, "circuit ", k);
@@ -110,5 +116,5 @@ TEST_CASE("currents and power balance to 1e-9 on 10,000 random circuits") {
     }
     MESSAGE("solved ", solved, ", chattering ", chattering, ", worst current ", worst_current,
             ", worst power ", worst_power, ", Newton steps ", iterations, ", most ", most);
-    CHECK(solved > 9000);
+    CHECK(solved > 0.9 * times(10000));
 }

@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "tests/network/random_circuit.h"
+#include "tests/network/times.h"
 #include "tests/network/worked.h"
 
 using namespace lostvolts;
@@ -17,7 +18,7 @@ TEST_CASE("shuffled parts give the same volts to a part in 1e12") {
     MESSAGE("seed ", seed);
     std::mt19937_64 random(seed);
     double worst = 0;
-    for (int k = 0; k < 300; ++k) {
+    for (int k = 0; k < times(300); ++k) {
         RandomCircuit made = random_circuit(random, 8 + static_cast<int>(random() % 40), true);
         std::vector<std::size_t> order(made.circuit.parts.size());
         std::iota(order.begin(), order.end(), std::size_t{0});

@@ -9,6 +9,7 @@
 #include "solver/network/measure.h"
 #include "solver/network/predict.h"
 #include "tests/network/random_circuit.h"
+#include "tests/network/worked.h"
 
 using namespace lostvolts;
 using namespace lostvolts::testing;
@@ -178,4 +179,27 @@ TEST_CASE("the order of parts changes nothing") {
         for (PointId p = 0; p < static_cast<PointId>(turned.points.size()); ++p)
             CHECK(std::abs(at.volts(n, p) - other.volts(m, p)) < 1e-9);
     }
+}
+
+TEST_CASE("a charger at its limit carries a constant-power load beside a worn-out battery") {
+    // A fault mended: the load's slope outweighs the battery's below 8.4 V, and no working point was found.
+    // By hand: the charger regulates, so v = 14.16 − 5 mΩ·i with i = (v − 12.51)/8.034 Ω + 9.143 W/v, a
+    // quadratic in v. Tolerance: rounding, and the megohm's leak of the load (14 µA, 70 nV).
+    Builder b;
+    b.add(battery(12.51, 8.034), "gnd", "+");
+    Charger<> c;
+    c.regulated = from_si<Voltage<>>(14.16);
+    c.limit = from_si<Current<>>(18.0);
+    c.droop = from_si<Resistance<>>(5e-3);
+    b.add(c, "gnd", "+");
+    Electronic<> e;
+    e.power = from_si<Power<>>(9.143);
+    e.settings.cut_out = from_si<Voltage<>>(6.0);
+    e.settings.knee = from_si<Voltage<>>(8.4);
+    b.add(e, "+", "gnd");
+    const Worked w(b);
+    REQUIRE_FALSE(w.problem);
+    const double a = 1 + 5e-3 / 8.034, half = (14.16 + 5e-3 * 12.51 / 8.034) / (2 * a);
+    const double volts = half + std::sqrt(half * half - 5e-3 * 9.143 / a);
+    CHECK(std::abs(w.volts("+") - volts) < 1e-7);
 }
