@@ -10,6 +10,14 @@
 #include "solver/parts/equation.h"
 
 namespace lostvolts {
+namespace {
+
+// Square metres: the largest conductor of IEC 60228 (class 2, 2500 mm²; from memory), and a little less
+// than 40 AWG.
+constexpr double largest_wire_area = 2500e-6;
+constexpr double smallest_wire_area = 0.004e-6;
+
+} // namespace
 
 bool Entry::has(std::string_view key) const {
     return std::any_of(fields.begin(), fields.end(), [&](const Field& f) { return f.key == key; });
@@ -101,7 +109,12 @@ std::optional<WireSize> Entry::wire_size(std::string_view key) {
     if (const auto* error = std::get_if<ValueError>(&read)) return refuse(*field, *error), std::nullopt;
     const WireSize size = std::get<WireSize>(read);
     if (!within(*field, si(size.area), Range::positive)) return std::nullopt;
-    return size;
+    const bool larger = si(size.area) > largest_wire_area;
+    if (!larger && si(size.area) >= smallest_wire_area) return size;
+    problems.push_back(
+        {file, field->value_place, fmt::format("{}: no wire is so {}", subject(), larger ? "large" : "small"),
+         fmt::format("write the copper's cross-section, for example  {} = \"6 mm2\"", key), field->excerpt});
+    return std::nullopt;
 }
 
 std::string Entry::word(std::string_view key, std::span<const std::string_view> known,

@@ -4,6 +4,7 @@
 // Source: IEC 60228 and ASTM B258 resistances, IEC 60028 coefficient, in solver/reference.
 #pragma once
 
+#include <algorithm>
 #include <array>
 
 #include "solver/parts/entry.h"
@@ -74,7 +75,8 @@ inline Wire<> read_wire(Entry& e) {
     if (const auto ohms = e.maybe_resistance("resistance")) {
         w.resistance = *ohms;
     } else if (s.sized) {
-        w.resistance = wire_resistance(s.size, s.length, metal, s.temperature);
+        w.resistance = std::max(wire_resistance(s.size, s.length, metal, s.temperature),
+                                from_si<Resistance<>>(least_ohms));
     } else {
         w.resistance = from_si<Resistance<>>(1.0);
         if (!e.has("size") && !e.has("resistance")) e.missing("size", "size = \"2.5 mm2\"");
