@@ -3,6 +3,7 @@
 #   need_packages GROUP...       installs what the groups lack; when they lack nothing, apt is not called
 #   become_owner SCRIPT ARG...   after `sudo SCRIPT`: goes on as the person who owns the tree
 #   build_lostvolts [tests]      configures and builds Release in build/; does nothing twice
+#   build_with_sanitizers        builds all with clang and its sanitizers in build-fuzz/, warnings as errors
 
 # shellcheck shell=bash disable=SC2034  # need_packages takes the lists by name
 packages_runtime=(
@@ -18,6 +19,7 @@ packages_tests=(
     xvfb xauth xdotool imagemagick poppler-utils
 )
 packages_ci=(clang clang-format)
+packages_fuzz=(clang libclang-rt-14-dev)
 packages_bench=(libbenchmark-dev libsuitesparse-dev)
 
 cd -- "$(dirname -- "$(readlink -f -- "${BASH_SOURCE[0]}")")/.." || exit 1
@@ -80,4 +82,12 @@ build_lostvolts() {
         cmake "${fresh[@]}" -S . -B build -DCMAKE_BUILD_TYPE=Release "-DLOSTVOLTS_TESTS=$tests"
     fi
     cmake --build build "${target[@]}" -j "$(nproc)"
+}
+
+# Warnings are errors here only, so that a newer compiler's new warning stops nobody's build.
+build_with_sanitizers() {
+    local flags='-O1 -g1 -Werror -fsanitize=address,undefined,fuzzer-no-link -fno-sanitize-recover=all'
+    cmake -S . -B build-fuzz -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=None \
+        "-DCMAKE_CXX_FLAGS=$flags" -DLOSTVOLTS_TESTS=OFF -DLOSTVOLTS_FUZZ=ON
+    cmake --build build-fuzz -j "$(nproc)"
 }
