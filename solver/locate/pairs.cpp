@@ -52,8 +52,11 @@ struct Lattice {
                         (s.alone[k].sizes() > 1 ? static_cast<double>(i) / (first_sizes - 1) : 0.0))
                         tolerance.back().push_back(&t.predicted.tolerance);
             variance.emplace_back();
-            for (const Eigen::MatrixXd* t : tolerance.back())
-                variance.back().push_back(measured.variance + t->diagonal());
+            for (const Eigen::MatrixXd* t : tolerance.back()) {
+                variance.back().push_back(measured.variance);
+                if (t->size() > 0)
+                    variance.back().back() += t->diagonal(); // else no working point at this size
+            }
             if (measured.zero.size() > 0)
                 for (Eigen::VectorXd& v : variance.back()) v += measured.zero.cwiseAbs2();
             covariances.emplace_back(tolerance.back().size());

@@ -16,7 +16,7 @@ namespace {
 
 constexpr std::string_view cut = "\n%%\n";
 // Beyond these an answer takes longer than a fuzzer should wait; nothing in the code changes there.
-constexpr std::size_t most_parts = 16, most_readings = 6, most_states = 6;
+constexpr std::size_t most_parts = 8, most_readings = 5, most_states = 4;
 
 /// A folder with the scenarios' files in it that the command lines run in; gone when the program ends.
 class Place {
