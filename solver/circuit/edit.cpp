@@ -194,7 +194,7 @@ Problem trouble(const std::string& file, std::string what, std::string write) {
 } // namespace
 
 Result<std::string> edit_values(std::string_view text, const std::vector<ValueEdit>& edits,
-                                std::string file) {
+                                const std::string& file) {
     const TomlFile toml = parse_toml(text, file);
     if (!toml.problems.empty()) return tidy(toml.problems, text);
     const Offsets offsets(text);
@@ -249,7 +249,8 @@ std::string append_table(std::string_view text, std::string_view table, const st
     return out;
 }
 
-Result<std::string> remove_table(std::string_view text, std::string_view table, int n, std::string file) {
+Result<std::string> remove_table(std::string_view text, std::string_view table, int n,
+                                 const std::string& file) {
     const TomlFile toml = parse_toml(text, file);
     if (!toml.problems.empty()) return tidy(toml.problems, text);
     const TomlValue* list = toml.root.find(table);

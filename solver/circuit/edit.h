@@ -21,7 +21,8 @@ struct ValueEdit {
         value; ///< written as a TOML string; a key that is not there yet is added after the table's last
     int number = -1; ///< from 0: picks the table by its place in the array, for tables without a name
 };
-Result<std::string> edit_values(std::string_view text, const std::vector<ValueEdit>& edits, std::string file);
+Result<std::string> edit_values(std::string_view text, const std::vector<ValueEdit>& edits,
+                                const std::string& file);
 
 /// A new table at the end, for instance a reading; values are written as TOML strings.
 struct Field {
@@ -30,6 +31,7 @@ struct Field {
 };
 std::string append_table(std::string_view text, std::string_view table, const std::vector<Field>& fields);
 /// The text without the n-th table (from 0) of that array: undoes the last reading.
-Result<std::string> remove_table(std::string_view text, std::string_view table, int n, std::string file);
+Result<std::string> remove_table(std::string_view text, std::string_view table, int n,
+                                 const std::string& file);
 
 } // namespace lostvolts

@@ -108,7 +108,7 @@ std::optional<Problem> Reader::take_state(std::string& text) {
         if (m.indices.empty()) continue;
         if (m.indices.size() > 1) return not_found("state", name, m, c.states);
         state = m.indices.front();
-        text = text.substr(0, at);
+        text.resize(at);
         if (text.ends_with(" in")) text.resize(text.size() - 3);
         return std::nullopt;
     }
@@ -172,7 +172,7 @@ Result<Request> Reader::named(const std::string& rest) {
     for (const std::string_view kind : fault_names()) {
         if (exact(name) || !name.ends_with(kind)) continue;
         named.kind = fault_kind(kind);
-        name = name.substr(0, name.size() - kind.size());
+        name.resize(name.size() - kind.size());
         while (name.ends_with(' ') || name.ends_with(':')) name.pop_back();
     }
     const Match m = match(parts, name);

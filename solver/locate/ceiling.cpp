@@ -39,6 +39,7 @@ double price_of_blunder(const Measured& m, Eigen::Index i, double mean, double v
 Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd& mean,
                      const Eigen::MatrixXd& spread) {
     const Eigen::Index n = m.value.size();
+    if (n == 0) return {}; // only words were told
     const Eigen::VectorXd r = m.value - mean;
     const Eigen::MatrixXd across = c.inverse * spread;
     Eigen::MatrixXd s = spread.transpose() * across;

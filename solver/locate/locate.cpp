@@ -72,7 +72,8 @@ Ranked rank(Weighing& w, AtMost faults) {
     double total = std::exp(broad - most);
     for (const Evidence& e : singles) total += std::exp(e.log_weight() - most);
     PairStudy study;
-    if (faults == AtMost::two) study = weigh_pairs(w, singles, most + std::log(total));
+    const bool any = w.measured.value.size() > 0 || !w.measured.told.empty(); // else nothing speaks for two
+    if (faults == AtMost::two && any) study = weigh_pairs(w, singles, most + std::log(total));
     for (const WeighedPair& pair : study.weighed) total += std::exp(pair.evidence.log_weight() - most);
 
     std::vector<double> shares;
