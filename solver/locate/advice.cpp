@@ -160,8 +160,8 @@ Advice advise(Weighing& w, const std::vector<Rival>& rivals) {
     for (Candidate& c : candidates) c.bits = information(c.bells, rivals.size());
     Advice advice;
     advice.plan = plan_with(outlook, candidates);
-    for (const Candidate& c : best_of_all(outlook, std::move(candidates), advice.plan))
-        advice.next.push_back(worded(outlook, c));
+    const std::vector<Candidate> best = best_of_all(outlook, std::move(candidates), advice.plan);
+    for (const Candidate& c : best) advice.next.push_back(worded(outlook, c));
     return advice;
 }
 

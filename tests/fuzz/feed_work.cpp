@@ -18,14 +18,13 @@ constexpr std::string_view cut = "\n%%\n";
 // Beyond these an answer takes longer than a fuzzer should wait; nothing in the code changes there.
 constexpr std::size_t most_parts = 8, most_readings = 5, most_states = 4;
 
-/// A folder with the scenarios' files in it that the command lines run in; gone when the program ends.
+/// A folder with a small circuit and readings that the command lines run in; gone when the program ends.
 class Place {
   public:
     Place() {
-        namespace fs = std::filesystem;
-        for (const char* name : {"circuit.toml", "readings.toml"})
-            fs::copy_file(fs::path(LOSTVOLTS_SOURCE "/circuits/orchard_sprayer") / name, folder_.path(name));
-        fs::current_path(folder_.path("."));
+        folder_.write("circuit.toml", small_circuit());
+        folder_.write("readings.toml", small_readings());
+        std::filesystem::current_path(folder_.path("."));
     }
     std::string jobs() const { return folder_.path("jobs"); }
 

@@ -55,7 +55,8 @@ std::vector<std::string> captures() {
             start('\t', '.', "t\tV\tA\ns\tV\tA", 1), "time,amps\n0,1\n0.1,nan\n0.2,x\n"};
 }
 
-/// The bundled circuits have so many parts that under a sanitizer their pairs take minutes.
+} // namespace
+
 std::string small_circuit() {
     const auto part = [](std::string_view name, std::string_view kind, std::string_view from,
                          std::string_view to, std::string_view more) {
@@ -86,8 +87,6 @@ std::string small_readings() {
            "-\"\n"
            "black = \"battery -\"\nvalue = \"dim\"\n";
 }
-
-} // namespace
 
 std::vector<std::string> seeds(std::string_view reader) {
     if (reader == "values")
