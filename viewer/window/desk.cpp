@@ -34,11 +34,24 @@ std::string proposed(const std::string& typed, const std::vector<std::string>& n
     return may.size() > 3 ? text + " …" : text;
 }
 
-/// Broken at spaces only: ImGui's own way also breaks a number at its point.
+/// Whether a unit stands there, which stays with its number.
+bool unit_at(const std::string& words, std::size_t at) {
+    static constexpr std::string_view units[] = {"V",  "A",   "Ω",   "mΩ", "mV",   "mA", "%",
+                                                 "°C", "rpm", "min", "s",  "mN·m", "g",  "mm²"};
+    const std::string_view rest = std::string_view(words).substr(at);
+    const std::string_view word = rest.substr(0, rest.find_first_of(" ,;.:)\n"));
+    return std::find(std::begin(units), std::end(units), word) != std::end(units);
+}
+
+/// Broken at spaces only, and none between a number and its unit: ImGui's own way also breaks a number at its
+/// point.
 std::string in_lines_of(const std::string& words, float width) {
     std::string text, line;
     for (std::size_t at = 0; at < words.size();) {
-        const std::size_t end = std::min(words.find_first_of(" \n", at), words.size());
+        std::size_t end = std::min(words.find_first_of(" \n", at), words.size());
+        if (end > at && end + 1 < words.size() && words[end] == ' ' && words[end - 1] >= '0' &&
+            words[end - 1] <= '9' && unit_at(words, end + 1))
+            end = std::min(words.find_first_of(" \n", end + 1), words.size());
         std::string longer =
             line.empty() ? words.substr(at, end - at) : line + ' ' + words.substr(at, end - at);
         if (!line.empty() && ImGui::CalcTextSize(longer.c_str()).x > width) {
