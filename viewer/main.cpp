@@ -72,7 +72,8 @@ int become_window(const lostvolts::WindowWanted& wanted) {
     const std::string program = (self.parent_path() / "lostvolts-window").string();
     const std::string scale = std::to_string(wanted.scale);
     const char* words[] = {program.c_str(), wanted.file.c_str(),  wanted.dark ? "dark" : "",
-                           scale.c_str(),   wanted.state.c_str(), nullptr};
+                           scale.c_str(),   wanted.state.c_str(), wanted.condition.c_str(),
+                           nullptr};
     execv(program.c_str(), const_cast<char* const*>(words));
     std::fprintf(stderr, "lostvolts: the window can't be started: %s: %s\n", program.c_str(),
                  std::strerror(errno));

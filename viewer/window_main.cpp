@@ -1,5 +1,5 @@
 // The window as a program of its own, which `lostvolts view FILE` becomes: FILE, "dark" or nothing, scale,
-// state. Not for typing by hand.
+// state, condition. Not for typing by hand.
 
 #include <cstdio>
 #include <cstdlib>
@@ -16,6 +16,7 @@ int main(int argc, char** argv) {
     if (word(2) == "dark") options.dark = true;
     if (const double scale = std::atof(word(3).c_str()); scale > 1) options.scale = scale;
     options.state = word(4);
+    options.condition = word(5);
     const lostvolts::WindowEnd end = lostvolts::open_window(options);
     if (!end.trouble.empty()) std::fprintf(stderr, "%s", end.trouble.c_str());
     return end.code;

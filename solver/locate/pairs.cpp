@@ -10,6 +10,7 @@
 #include "solver/locate/ceiling.h"
 #include "solver/locate/superposition.h"
 #include "solver/locate/two_sizes.h"
+#include "solver/units/patience.h"
 
 namespace lostvolts {
 namespace {
@@ -279,6 +280,7 @@ PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, double 
     std::vector<Bounded> order;
     const Lattice lattice(w, singles);
     for (const std::array<int, 2>& pair : pairs) {
+        give_up_if_told();
         const double prior = both(hypotheses[static_cast<std::size_t>(pair[0])],
                                   hypotheses[static_cast<std::size_t>(pair[1])], log_odds)
                                  .log_prior;

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <utility>
 
+#include "solver/units/patience.h"
+
 namespace lostvolts {
 namespace {
 
@@ -70,6 +72,7 @@ double plainness(const PlanGround& g, std::size_t k) {
 
 /// What may be read here, the most information per minute first.
 std::vector<Choice> Search::choices(const Node& node) {
+    give_up_if_told();
     const double before = entropy(on, node.belief);
     std::vector<Choice> all;
     double most = 0;

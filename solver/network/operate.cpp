@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "solver/network/relays.h"
+#include "solver/units/patience.h"
 
 namespace lostvolts {
 namespace {
@@ -349,6 +350,7 @@ Problem no_working_point(const Network& network, const Setup& setup, const Works
 } // namespace
 
 std::optional<Problem> operate(const Network& network, Setup& setup, Workspace& work, Operating& out) {
+    give_up_if_told();
     const std::size_t parts = setup.parts.size();
     work.lines.resize(parts);
     work.line_volts.resize(parts);

@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "solver/sizing/dual.h"
+#include "solver/units/patience.h"
 
 namespace lostvolts {
 namespace {
@@ -159,6 +160,7 @@ struct Search {
     }
 
     void go(std::size_t depth, double used, double mass) {
+        give_up_if_told();
         if (depth == groups.size()) return leaf(mass);
         const Group& g = groups[depth];
         for (const int k : order[depth]) {

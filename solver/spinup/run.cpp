@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "solver/spinup/run_state.h"
+#include "solver/units/patience.h"
 
 namespace lostvolts {
 namespace {
@@ -224,6 +225,7 @@ std::optional<Problem> Run::whole() {
     if (!model.from_dead)
         if (auto problem = come_to_rest()) return problem;
     while (t < duration) {
+        give_up_if_told();
         if (timeline.next() <= t)
             if (auto problem = take_due()) return problem;
         if (auto problem = step(std::min(duration, timeline.next()))) return problem;

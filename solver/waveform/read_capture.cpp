@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/units/patience.h"
 #include "solver/waveform/columns.h"
 #include "solver/waveform/number.h"
 #include "solver/waveform/rows.h"
@@ -75,6 +76,7 @@ class Reader {
         reserve();
         std::size_t at = columns_.first_row_byte;
         while (true) {
+            give_up_if_told();
             const std::size_t whole = end_of_last_line(at);
             take(buffer_.data() + at, buffer_.data() + whole);
             const std::size_t left = held_ - whole;

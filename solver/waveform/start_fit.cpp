@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/units/patience.h"
 #include "solver/waveform/start_misfit.h"
 
 namespace lostvolts {
@@ -44,6 +45,7 @@ void go_down(const Misfit& p, const Vector& scale, Search& at) {
     Matrix j = p.slopes(at.x, scale);
     at.converged = false;
     for (int round = 0; round < most_rounds && !at.converged; ++round, ++at.rounds) {
+        give_up_if_told();
         Vector tried = at.x + damped_step(j, r, damping, at.x[friction]);
         tried[friction] = std::clamp(tried[friction], 0.0, 1.0);
         const Vector left = p.left_over(tried);

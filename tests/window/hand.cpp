@@ -1,12 +1,5 @@
 #include "tests/window/hand.h"
 
-#include <cstdlib>
-#include <filesystem>
-
-#include <doctest/doctest.h>
-
-#include "tests/window/display.h"
-
 namespace lostvolts::window_tests {
 namespace {
 
@@ -61,44 +54,33 @@ void Hand::type(const std::string& utf8) {
     }
 }
 
-void Hand::key(sf::Keyboard::Key key, bool control, bool shift) {
+void Hand::strike(sf::Event::KeyEvent key) {
     sf::Event event{};
     event.type = sf::Event::KeyPressed;
-    event.key = {key, false, control, shift, false};
+    event.key = key;
     app_.take(event);
     app_.frame();
     event.type = sf::Event::KeyReleased;
-    event.key.control = event.key.shift = false;
+    event.key = {key.code, false, false, false, false};
     app_.take(event);
     app_.frame();
     app_.frame();
 }
 
-std::unique_ptr<App> opened(const std::string& file, int width, int height, double scale) {
-    WindowOptions options;
-    options.file = file;
-    options.width = width;
-    options.height = height;
-    options.scale = scale;
-    return opened(options);
+void Hand::key(sf::Keyboard::Key key, bool control, bool shift) {
+    strike({key, false, control, shift, false});
 }
 
-std::unique_ptr<App> opened(const WindowOptions& options) {
-    need_display();
-    WindowEnd end;
-    auto app = App::open(options, end);
-    INFO(end.trouble);
-    REQUIRE(app);
-    app->settle();
-    return app;
-}
+void Hand::alt_key(sf::Keyboard::Key key) { strike({key, true, false, false, false}); }
 
-void shoot(App& app, const std::string& name) {
-    const char* folder = std::getenv("LOSTVOLTS_SHOTS");
-    if (!folder) return;
-    std::filesystem::create_directories(folder);
-    app.settle();
-    app.shot().saveToFile((std::filesystem::path(folder) / (name + ".png")).string());
+void Hand::wheel(float x, float y, float notches) {
+    move(x, y);
+    sf::Event event{};
+    event.type = sf::Event::MouseWheelScrolled;
+    event.mouseWheelScroll = {sf::Mouse::VerticalWheel, notches, static_cast<int>(x), static_cast<int>(y)};
+    app_.take(event);
+    app_.frame();
+    app_.frame();
 }
 
 } // namespace lostvolts::window_tests

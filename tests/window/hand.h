@@ -16,10 +16,13 @@ class Hand {
     void drag(float x, float y, float to_x, float to_y);
     void type(const std::string& utf8);
     void key(sf::Keyboard::Key key, bool control = false, bool shift = false);
+    void alt_key(sf::Keyboard::Key key);
+    void wheel(float x, float y, float notches);
     void enter() { key(sf::Keyboard::Enter); }
     void tab() { key(sf::Keyboard::Tab); }
 
   private:
+    void strike(sf::Event::KeyEvent key);
     App& app_;
 };
 
@@ -30,5 +33,7 @@ std::unique_ptr<App> opened(const WindowOptions& options);
 
 /// Saves a picture of the window into the folder that LOSTVOLTS_SHOTS names, if it does.
 void shoot(App& app, const std::string& name);
+/// The same without waiting for work that is going on.
+void shoot_as_it_is(App& app, const std::string& name);
 
 } // namespace lostvolts::window_tests

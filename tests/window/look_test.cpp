@@ -3,8 +3,7 @@
 
 #include <algorithm>
 
-#include <fmt/format.h>
-
+#include "tests/window/barn.h"
 #include "tests/window/hand.h"
 #include "tests/window/job.h"
 
@@ -23,25 +22,6 @@ void resize(App& app, unsigned width, unsigned height) {
     app.take(event);
     app.frame();
     app.settle();
-}
-
-/// A battery, and lamps that each have a fuse and a wire of their own: 3·branches + 2 parts.
-std::string many_lamps(int branches) {
-    std::string text =
-        "format = 1\nname = \"Barn lights\"\nground = \"battery -\"\n"
-        "[[part]]\nname = \"battery\"\nkind = \"battery\"\nfrom = \"battery -\"\nto = \"battery +\"\n"
-        "emf = \"12.6 V\"\nresistance = \"5 mohm\"\n"
-        "[[part]]\nname = \"main\"\nkind = \"wire\"\nfrom = \"battery +\"\nto = \"bus\"\n"
-        "size = \"25 mm2\"\nlength = \"2 m\"\n";
-    for (int k = 1; k <= branches; ++k)
-        text += fmt::format("[[part]]\nname = \"fuse {0}\"\nkind = \"fuse\"\nfrom = \"bus\"\nto = \"out "
-                            "{0}\"\nrating = \"10 A\"\n"
-                            "[[part]]\nname = \"wire {0}\"\nkind = \"wire\"\nfrom = \"out {0}\"\nto = \"lamp "
-                            "{0}\"\nsize = \"1.5 mm2\"\nlength = \"4 m\"\n"
-                            "[[part]]\nname = \"light {0}\"\nkind = \"lamp\"\nfrom = \"lamp {0}\"\nto = "
-                            "\"battery -\"\nrated = \"12 V\"\npower = \"10 W\"\n",
-                            k);
-    return text;
 }
 
 /// Milliseconds of a frame while a slider of the Lesson is being dragged: the middle and the longest.
@@ -121,6 +101,9 @@ TEST_CASE("every place can be seen in every size") {
         const auto app = opened(before_dismantling, width, height, scale);
         Hand hand(*app);
         shoot(*app, fmt::format("{} bench", name));
+        hand.key(sf::Keyboard::F10);
+        shoot(*app, fmt::format("{} bench alone", name));
+        hand.key(sf::Keyboard::F10);
         hand.key(sf::Keyboard::F5);
         shoot(*app, fmt::format("{} bench 2", name));
         hand.key(sf::Keyboard::F1);
@@ -128,6 +111,10 @@ TEST_CASE("every place can be seen in every size") {
         hand.key(sf::Keyboard::Escape);
         hand.key(sf::Keyboard::F3);
         app->settle();
+        shoot(*app, fmt::format("{} lesson", name));
+        hand.key(sf::Keyboard::Num4);
+        app->settle();
+        shoot(*app, fmt::format("{} hunt", name));
         hand.key(sf::Keyboard::Num2);
         shoot(*app, fmt::format("{} demonstration", name));
         hand.key(sf::Keyboard::F7);

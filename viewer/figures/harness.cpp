@@ -15,11 +15,31 @@ namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-constexpr double edge = 14, row_height = 27, head = 96, type = 10, bar_height = 8;
+constexpr double edge = 14, type = 10, bar_height = 8, between_lines = 17;
+constexpr double least_for_one_line = 700, widest = 860, narrowest = 420;
 
+/// Where what of a wire stands; `amps` is an end.
 struct Columns {
-    double name = edge, size = 190, amps = 318, drop = 380, heat = 560, binding = 745;
+    double width = widest, size = 190, size_end = 314, amps = 366, drop = 380, heat = 560, binding = 745;
+    double drop_bar = 110, heat_bar = 90;
+    double second = 0, row_height = 27; ///< from the name down to current, drop and heat
 };
+
+Columns columns_for(double width) {
+    if (width >= least_for_one_line) return {};
+    const double w = std::max(width, narrowest), more = (w - narrowest) / 2;
+    return {w,
+            0.5 * w,
+            w - edge,
+            54,
+            66,
+            190 + more,
+            w - edge,
+            58 + 0.6 * more,
+            58 + 0.6 * more,
+            between_lines,
+            27 + between_lines};
+}
 
 void bar(Figure& f, Position from, double full, double share, Ink ink, double width = bar_height) {
     f.shapes.push_back(Fill{rectangle(from, {from.x + full, from.y + width}), Ink::grid, 0.7});
@@ -31,54 +51,68 @@ std::string celsius_text(Temperature<> t) { return fmt::format("{:.0f} °C", in_
 
 } // namespace
 
-Figure harness_figure(const Circuit& c, const SizingRequest& request, const Sizing& s) {
+Figure harness_figure(const Circuit& c, const SizingRequest& request, const Sizing& s, double width) {
     Figure f;
-    const Columns x;
-    f.width = 860;
+    const Columns x = columns_for(width);
+    const bool one_line = x.second == 0;
+    f.width = x.width;
     f.title = (c.name.empty() ? c.file : c.name) + ": harness";
     f.says = fmt::format("Copper {} ({} as drawn); worst loss {} of {} allowed; {} around the wires.",
                          show(s.copper), show(s.copper_drawn), drop(s.worst_drop), drop(s.allowed),
                          celsius_text(request.ambient));
-    f.shapes.push_back(
-        words({edge, 24}, fitted(f.title, f.width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
-    f.shapes.push_back(words({edge, 43}, fitted(f.says, f.width - 2 * edge, 10.5), 10.5));
-    for (const auto& [where, text] :
-         {std::pair{x.name, "wire"}, std::pair{x.size, "size"},
-          std::pair{x.drop, "drop, of all that may be lost"},
-          std::pair{x.heat, "temperature, up to its limit"}, std::pair{x.binding, "set by"}})
-        f.shapes.push_back(words({where, head - 24}, text, 9, Ink::quiet, Align::start, true));
-    f.shapes.push_back(words({x.drop - 14, head - 24}, "current", 9, Ink::quiet, Align::end, true));
+    add_title(f);
+    double y = 43;
+    for (const std::string& line : in_lines(f.says, f.width - 2 * edge, 10.5, 2)) {
+        f.shapes.push_back(words({edge, y}, line, 10.5));
+        y += 14;
+    }
+    const double head = y + 39;
+    const auto heading = [&](double where, const char* text, Align align = Align::start) {
+        f.shapes.push_back(words({where, head - 24}, text, 9, Ink::quiet, align, true));
+    };
+    if (one_line) {
+        heading(edge, "wire");
+        heading(x.size, "size");
+    }
+    heading(x.amps, "current", Align::end);
+    heading(x.drop, one_line ? "drop, of all that may be lost" : "drop, of all allowed");
+    heading(x.heat, one_line ? "temperature, up to its limit" : "temperature");
+    heading(x.binding, "set by", one_line ? Align::start : Align::end);
     f.shapes.push_back(Stroke{{{edge, head - 16}, {f.width - edge, head - 16}}, Ink::quiet, 1.2});
-    double y = head;
+    y = head;
     const double ambient = in_celsius(request.ambient);
     for (const SizedWire& w : s.wires) {
         const Part& part = c.parts[at(w.part)];
         const bool changed = w.chosen && std::abs(si(w.size.area) - si(w.drawn.area)) > 1e-9;
         std::string size = size_shown(w.size);
         if (changed) size = size_shown(w.drawn) + " → " + size;
-        f.shapes.push_back(words({x.name, y + 3}, fitted(part.name, x.size - x.name - 12, type), type));
-        f.shapes.push_back(words({x.size, y + 3}, fitted(size, x.amps - x.size - 4, type, changed), type,
-                                 Ink::text, Align::start, changed));
-        f.shapes.push_back(words({x.drop - 14, y + 3}, amperes(from_si<Current<>>(std::abs(si(w.current)))),
+        f.shapes.push_back(words({edge, y + 3}, fitted(part.name, x.size - edge - 12, type), type));
+        f.shapes.push_back(words({one_line ? x.size : x.size_end, y + 3},
+                                 fitted(size, x.size_end - x.size, type, changed), type, Ink::text,
+                                 one_line ? Align::start : Align::end, changed));
+        const double below = y + x.second;
+        f.shapes.push_back(words({x.amps, below + 3}, amperes(from_si<Current<>>(std::abs(si(w.current)))),
                                  type, Ink::text, Align::end));
         const double lost = std::abs(si(w.drop));
-        bar(f, {x.drop, y - 5}, 110, si(s.allowed) > 0 ? lost / si(s.allowed) : 0, Ink::predicted);
-        f.shapes.push_back(words({x.drop + 116, y + 3}, value_text(Measurand::voltage, lost), 9, Ink::text));
+        bar(f, {x.drop, below - 5}, x.drop_bar, si(s.allowed) > 0 ? lost / si(s.allowed) : 0, Ink::predicted);
+        f.shapes.push_back(
+            words({x.drop + x.drop_bar + 6, below + 3}, value_text(Measurand::voltage, lost), 9, Ink::text));
         const double limit = in_celsius(w.limit), hot = in_celsius(w.temperature);
         const double share = limit > ambient ? (hot - ambient) / (limit - ambient) : 0;
-        bar(f, {x.heat, y - 5}, 90, share, share > 1 ? Ink::bad : Ink::faulty);
-        f.shapes.push_back(
-            words({x.heat + 96, y + 3}, fmt::format("{:.0f} of {:.0f} °C", hot, limit), 9, Ink::text));
-        f.shapes.push_back(words({x.binding, y + 3}, std::string(name_of(w.binding)), type, Ink::quiet));
+        bar(f, {x.heat, below - 5}, x.heat_bar, share, share > 1 ? Ink::bad : Ink::faulty);
+        f.shapes.push_back(words({x.heat + x.heat_bar + 6, below + 3},
+                                 fmt::format("{:.0f} of {:.0f} °C", hot, limit), 9, Ink::text));
+        f.shapes.push_back(words({x.binding, below + 3}, std::string(name_of(w.binding)), type, Ink::quiet,
+                                 one_line ? Align::start : Align::end));
         f.targets.push_back(
             {{edge, y - 12},
-             {f.width - edge, y + 12},
+             {f.width - edge, below + 12},
              none,
              w.part,
              fmt::format("{}, {}: {} at {}, {} of {}; set by {}.", said(part), size,
                          value_text(Measurand::voltage, lost), amperes(w.current),
                          celsius_text(w.temperature), celsius_text(w.limit), name_of(w.binding))});
-        y += row_height;
+        y += x.row_height;
         f.shapes.push_back(Stroke{{{edge, y - 14}, {f.width - edge, y - 14}}, Ink::grid, 0.7});
     }
     f.height = y;

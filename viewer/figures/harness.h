@@ -7,7 +7,9 @@
 
 namespace lostvolts {
 
-Figure harness_figure(const Circuit& circuit, const SizingRequest& request, const Sizing& sizing);
+/// On a page as narrow as a tablet's half each wire has two lines.
+Figure harness_figure(const Circuit& circuit, const SizingRequest& request, const Sizing& sizing,
+                      double width = 860);
 
 /// The operating band of a fuse, how long the start stays above each current, and what the thinnest wire that
 /// it protects stands: k²S²/I².

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/figures/foretold.h"
 #include "viewer/figures/loop_words.h"
 #include "viewer/figures/shapes.h"
 #include "viewer/figures/symbols.h"
@@ -297,7 +298,7 @@ class Drawing {
         const double size = 13;
         const std::string title = fitted(figure_.title, room, size, true);
         figure_.shapes.push_back(words({edge, 22}, title, size, Ink::text, Align::start, true));
-        const double after = edge + text_width(title, size, true) + 12;
+        const double after = edge + text_width(title, size, true) + 20;
         if (const double left = figure_.width - edge - after; left > 60 && !v_.heading.empty())
             figure_.shapes.push_back(words({after, 22}, fitted(v_.heading, left, 10.5), 10.5, Ink::quiet));
     }
@@ -322,30 +323,14 @@ class Drawing {
 };
 
 /// What the suspects say of a reading, those of one mind together.
-std::string foretold(const Circuit& c, const Location& location, const NextReading& n) {
-    struct Group {
-        double low, high;
-        std::string names;
-        int more = 0;
-    };
-    std::vector<Group> groups;
-    for (const Outcome& o : n.outcomes) {
-        const auto same = std::find_if(groups.begin(), groups.end(), [&](const Group& g) {
-            const double both = std::min(g.high, o.high) - std::max(g.low, o.low);
-            return both >= 0.7 * (std::max(g.high, o.high) - std::min(g.low, o.low));
-        });
-        if (same == groups.end())
-            groups.push_back({o.low, o.high, suspect_name(c, location.suspects[at(o.suspect)])});
-        else
-            ++same->more;
-    }
-    if (groups.size() < 2) return {};
+std::string foretold_in_words(const Circuit& c, const Location& location, const NextReading& n) {
+    const std::vector<Foretold> rows = foretold_by(location, n);
+    if (rows.size() < 2) return {};
     std::string told;
-    for (const Group& g : groups) {
+    for (const Foretold& row : rows)
         told += fmt::format("{}{} if it is {}", told.empty() ? "It would read " : "; ",
-                            span_text(n.quantity, g.low, g.high), g.names);
-        if (g.more > 0) told += fmt::format(" or {} other{}", g.more, g.more == 1 ? "" : "s");
-    }
+                            span_text(n.quantity, row.outcome.low, row.outcome.high),
+                            any_of_them(c, location, row.suspects));
     return told + '.';
 }
 
@@ -385,7 +370,8 @@ LoopView view_of(const Readings& readings, const Location& location, const State
         view.notes.push_back(fmt::format("Next, in state \"{}\": {}; {:.0f} min.", c.states[at(n.state)].name,
                                          what_is_read(c, n.quantity, n.red, n.black, n.through),
                                          std::ceil(n.minutes)));
-        if (const std::string told = foretold(c, location, n); !told.empty()) view.notes.push_back(told);
+        if (const std::string told = foretold_in_words(c, location, n); !told.empty())
+            view.notes.push_back(told);
     }
     return view;
 }

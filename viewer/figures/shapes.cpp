@@ -7,6 +7,8 @@
 namespace lostvolts {
 namespace {
 
+constexpr double title_edge = 14;
+
 constexpr double degree = std::numbers::pi / 180;
 
 template <class Change> void change_places(Figure& figure, Change change) {
@@ -97,6 +99,16 @@ Box add_flag(Figure& figure, Position middle, const std::string& text, double si
     figure.shapes.push_back(
         words({middle.x, middle.y + size * 0.36}, text, size, Ink::paper, Align::middle, true));
     return box;
+}
+
+void add_title(Figure& f) {
+    f.shapes.push_back(words({title_edge, 24}, fitted(f.title, f.width - 2 * title_edge, 13, true), 13,
+                             Ink::text, Align::start, true));
+}
+
+void add_head(Figure& f) {
+    add_title(f);
+    f.shapes.push_back(words({title_edge, 43}, fitted(f.says, f.width - 2 * title_edge, 10.5), 10.5));
 }
 
 void move_by(Figure& figure, Position by) {

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "solver/units/patience.h"
 #include "viewer/figures/placing.h"
 #include "viewer/figures/type.h"
 
@@ -154,6 +155,7 @@ int struck_names(const Circuit& c, const Sketch& s) {
 }
 
 Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
+    give_up_if_told();
     const Ruler ruler(c, p, s.column.size());
     Sketch sketch;
     for (const PlacedSymbol& sym : p.symbols) {

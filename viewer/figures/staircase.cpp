@@ -307,9 +307,7 @@ class Stairs {
         f_.says = fmt::format("{} lost on the way out, {} on the way back; {} gets {} of {}.", drop_text(out),
                               drop_text(back), c_.parts[at(p_.load)].name, drop_text(load_volts()),
                               drop_text(load_volts() + out + back));
-        f_.shapes.push_back(
-            words({14, 24}, fitted(f_.title, f_.width - 28, 13, true), 13, Ink::text, Align::start, true));
-        f_.shapes.push_back(words({14, 43}, fitted(f_.says, f_.width - 28, 10.5), 10.5, Ink::text));
+        add_head(f_);
         Legend legend;
         legend.add({"predicted", Ink::predicted, 2.4});
         if (!v_.bands.empty())

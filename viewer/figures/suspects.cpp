@@ -44,9 +44,7 @@ Figure suspects_figure(const Circuit& c, const Location& l, double width) {
     f.width = width;
     f.title = (c.name.empty() ? c.file : c.name) + ": suspects";
     f.says = headline(c, l);
-    f.shapes.push_back(
-        words({edge, 24}, fitted(f.title, width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
-    f.shapes.push_back(words({edge, 43}, fitted(f.says, width - 2 * edge, 10.5), 10.5));
+    add_head(f);
     const double full = width - bar_left - edge;
     double y = head, rest = 0;
     std::size_t shown = 0;

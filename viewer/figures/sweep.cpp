@@ -46,8 +46,7 @@ Figure sweep_figure(const SweepView& v) {
     f.height = v.height;
     f.title = v.title;
     f.says = v.says;
-    f.shapes.push_back(
-        words({edge, 24}, fitted(v.title, v.width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
+    add_title(f);
     double y = 42;
     for (const std::string& line : in_lines(v.says, v.width - 2 * edge, 10, 2)) {
         f.shapes.push_back(words({edge, y}, line, 10));

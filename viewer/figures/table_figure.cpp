@@ -48,7 +48,7 @@ Figure table_figure(const TableView& v) {
     double x = edge;
     for (const double w : widths) right.push_back(x += w), x += gap;
     f.width = std::max(x - gap + edge, text_width(v.title, 13, true) + 2 * edge);
-    f.shapes.push_back(words({edge, 24}, v.title, 13, Ink::text, Align::start, true));
+    add_title(f);
     double y = 43;
     for (const std::string& line : in_lines(v.says, f.width - 2 * edge, 10, 3)) {
         f.shapes.push_back(words({edge, y}, line, 10));

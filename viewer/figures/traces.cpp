@@ -201,9 +201,7 @@ Figure traces_figure(const TracesView& v) {
     f.width = v.width;
     f.title = v.title;
     f.says = v.says;
-    f.shapes.push_back(
-        words({edge, 24}, fitted(v.title, v.width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
-    f.shapes.push_back(words({edge, 42}, fitted(v.says, v.width - 2 * edge, 10), 10));
+    add_head(f);
     Legend legend;
     std::vector<std::string> known;
     for (const TracePanel& panel : v.panels)

@@ -72,6 +72,10 @@ App::App(std::unique_ptr<Session> session, std::unique_ptr<Type> type, const Win
     settings_.place = std::clamp(settings_.place, 0, places - 1);
     if (const int state = find_state(session_->circuit(), options_.state); state != none)
         bench_.start_in(state);
+    if (const int k = find_condition(session_->circuit(), options_.condition); k != none) {
+        lesson_.show_condition(session_->circuit(), k);
+        settings_.place = options_.place.value_or(1);
+    }
 }
 
 App::~App() { remember(); }
@@ -79,6 +83,10 @@ App::~App() { remember(); }
 void App::remember() {
     if (options_.settings.empty()) return;
     write_settings(options_.settings, settings_);
+}
+
+bool App::about_to_type() const {
+    return settings_.place == 0 ? bench_.about_to_type() : settings_.place == 1 && lesson_.about_to_type();
 }
 
 /// A blank that is about to take the keyboard gets what is typed meanwhile, in its order.
@@ -91,7 +99,7 @@ void App::take(const sf::Event& event) {
     const bool let_go = event.type == sf::Event::KeyReleased;
     const bool typed = event.type == sf::Event::TextEntered || event.type == sf::Event::KeyPressed ||
                        (let_go && std::any_of(held_.begin(), held_.end(), is_of_key));
-    if (typed && (!held_.empty() || (settings_.place == 0 && bench_.about_to_type())))
+    if (typed && (!held_.empty() || about_to_type()))
         held_.push_back(event);
     else
         handle(event);
@@ -107,7 +115,10 @@ void App::handle(const sf::Event& event) {
         resized(event.size.width, event.size.height);
         break;
     case sf::Event::KeyPressed:
-        if (event.key.code == sf::Keyboard::Escape && !std::exchange(helping_, false)) lesson_.back();
+        if (event.key.code == sf::Keyboard::Escape && !std::exchange(helping_, false)) {
+            lesson_.back();
+            desk_.alone = false;
+        }
         if (const auto wanted = act_of(event.key, settings_.place, host_->wants_keys())) act(*wanted);
         break;
     default:
@@ -145,6 +156,39 @@ void App::act(Act act) {
         break;
     case Act::usual_size:
         scaled(1);
+        break;
+    case Act::closer:
+        desk_.moves.closer = closer_by_key;
+        break;
+    case Act::farther:
+        desk_.moves.closer = 1 / closer_by_key;
+        break;
+    case Act::whole:
+        desk_.moves.whole = true;
+        break;
+    case Act::picture_left:
+        desk_.moves.right = -1;
+        break;
+    case Act::picture_right:
+        desk_.moves.right = 1;
+        break;
+    case Act::picture_up:
+        desk_.moves.down = -1;
+        break;
+    case Act::picture_down:
+        desk_.moves.down = 1;
+        break;
+    case Act::panel_down:
+        desk_.moves.panel = 0.8F;
+        break;
+    case Act::panel_up:
+        desk_.moves.panel = -0.8F;
+        break;
+    case Act::alone:
+        desk_.alone = !desk_.alone;
+        break;
+    case Act::stop:
+        stop_or_go_on();
         break;
     case Act::undo:
         if (!session_->undo()) desk_.news = "There is nothing to undo.";
@@ -186,10 +230,31 @@ bool App::thinking() const {
     return session_->thinking() || lesson_.thinking() || bench_.thinking() || harness_.thinking();
 }
 
+std::chrono::milliseconds App::thinking_for() const {
+    return std::max(
+        {session_->thinking_for(), lesson_.thinking_for(), bench_.thinking_for(), harness_.thinking_for()});
+}
+
+void App::stop_or_go_on() {
+    const bool going = session_->thinking() || lesson_.thinking() || bench_.thinking_for().count() > 0 ||
+                       harness_.thinking();
+    if (going) {
+        session_->stop_thinking();
+        lesson_.stop_thinking();
+        bench_.stop_thinking();
+        harness_.stop_thinking();
+        desk_.news = "Stopped. F11 works it out.";
+        return;
+    }
+    if (session_->stopped()) session_->think();
+    if (lesson_.stopped()) lesson_.act(desk_, Act::stop);
+    if (harness_.stopped()) harness_.act(desk_, Act::stop);
+}
+
 bool App::frame() {
     sf::Event event;
-    if (settings_.place == 0 && bench_.about_to_type()) restless_ = std::max(restless_, 1);
-    if (!held_.empty() && !(settings_.place == 0 && bench_.about_to_type())) {
+    if (about_to_type()) restless_ = std::max(restless_, 1);
+    if (!held_.empty() && !about_to_type()) {
         restless_ = std::max(restless_, 2);
         const sf::Event kept = held_.front();
         held_.erase(held_.begin());
@@ -231,14 +296,17 @@ bool App::frame() {
 
 void App::build() {
     const auto size = window_.getSize();
-    const float width = static_cast<float>(size.x), height = static_cast<float>(size.y),
-                bar = 42 * desk_.unit();
-    top_bar({0, 0, width, bar});
+    const float width = static_cast<float>(size.x), height = static_cast<float>(size.y);
+    const float bar = top_bar({0, 0, width, 42 * desk_.unit()});
+    Moves for_help;
+    if (helping_) std::swap(for_help, desk_.moves);
     const Pane room{0, bar, width, height - bar};
     if (settings_.place == 0) bench_.show(desk_, room);
     if (settings_.place == 1) lesson_.show(desk_, room);
     if (settings_.place == 2) harness_.show(desk_, room);
+    if (helping_) desk_.moves = for_help;
     if (helping_) help({0, 0, width, height});
+    desk_.moves = {};
     if (asking_to_leave_) unsaved_question();
 }
 

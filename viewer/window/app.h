@@ -2,6 +2,7 @@
 // window.h opens it for the program; tests feed it events of their own.
 #pragma once
 
+#include <chrono>
 #include <memory>
 #include <string>
 
@@ -36,6 +37,7 @@ class App {
     const Lesson& lesson() const { return lesson_; }
     const Settings& settings() const { return settings_; }
     const std::string& news() const { return desk_.news; }
+    const Desk& desk() const { return desk_; }
     double last_frame_ms() const { return frame_ms_; }
     const ImGuiIO& io() const { return ImGui::GetIO(); }
 
@@ -45,8 +47,12 @@ class App {
     void handle(const sf::Event& event);
     void act(Act act);
     bool thinking() const;
+    bool about_to_type() const;
+    /// Of the work that has gone on longest.
+    std::chrono::milliseconds thinking_for() const;
+    void stop_or_go_on();
     void build();
-    void top_bar(const Pane& room);
+    float top_bar(const Pane& room); ///< gives the height that it took
     void help(const Pane& room);
     void unsaved_question();
     void ask_to_leave();

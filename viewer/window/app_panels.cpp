@@ -7,7 +7,8 @@
 
 namespace lostvolts {
 
-void App::top_bar(const Pane& room) {
+float App::top_bar(const Pane& room) {
+    constexpr std::chrono::milliseconds long_work{300};
     const float u = desk_.unit();
     begin_panel("top", room, false);
     rule(desk_, {room.x, room.y + room.height - u}, {room.x + room.width, room.y + room.height - u});
@@ -15,11 +16,15 @@ void App::top_bar(const Pane& room) {
 
     std::string state, right = "F1 help";
     Ink colour = Ink::quiet;
+    const auto at_it = thinking_for();
     if (!session_->save_trouble().empty()) {
         state = "✗ not saved: " + session_->save_trouble();
         colour = Ink::bad;
     } else if (!session_->saved()) {
         state = "saving …";
+    } else if (at_it > long_work) {
+        state =
+            fmt::format("working it out, {:.0f} s; F11 stops", std::chrono::duration<double>(at_it).count());
     } else if (!desk_.news.empty()) {
         state = desk_.news;
     } else if (!session_->readings().empty()) {
@@ -30,43 +35,67 @@ void App::top_bar(const Pane& room) {
     ImGui::SameLine();
     const float left = ImGui::GetCursorPosX() + 20 * u;
     const float wide = ImGui::CalcTextSize(state.c_str()).x;
-    ImGui::SameLine(std::max(left, at - wide - 24 * u));
-    ImGui::PushClipRect(ImGui::GetCursorScreenPos(), {room.x + at - 10 * u, room.y + room.height}, true);
-    ImGui::TextColored(ink(desk_, colour), "%s", state.c_str());
-    ImGui::PopClipRect();
-    if (ImGui::IsItemHovered() && wide > at - left) ImGui::SetTooltip("%s", state.c_str());
+    const bool fits = left + wide + 24 * u <= at;
+    if (fits) {
+        ImGui::SameLine(at - wide - 24 * u);
+        ImGui::TextColored(ink(desk_, colour), "%s", state.c_str());
+        if (ImGui::IsItemClicked() && at_it > long_work) stop_or_go_on();
+    }
     ImGui::SameLine(at);
     ImGui::TextColored(ink(desk_, Ink::quiet), "%s", right.c_str());
     if (ImGui::IsItemClicked()) helping_ = true;
     end_panel();
+    if (fits) return room.height;
+
+    // Too long for the bar: a line of its own below, so that no word of it is cut.
+    const float inside = room.width - 2 * ImGui::GetStyle().WindowPadding.x;
+    const float tall =
+        ImGui::CalcTextSize(state.c_str(), nullptr, false, inside).y + 2 * ImGui::GetStyle().WindowPadding.y;
+    const Pane below{room.x, room.y + room.height, room.width, tall};
+    begin_panel("news", below, false);
+    rule(desk_, {below.x, below.y + tall - u}, {below.x + below.width, below.y + tall - u});
+    wrapped_text(desk_, state, colour);
+    end_panel();
+    return room.height + tall;
 }
 
 void App::help(const Pane& room) {
     const float u = desk_.unit();
     ImGui::SetNextWindowPos({room.x + room.width / 2, room.y + room.height / 2}, ImGuiCond_Always,
                             {0.5F, 0.5F});
-    ImGui::SetNextWindowSize(
-        {std::min(room.width - 30 * u, 640 * u), std::min(room.height - 30 * u, 620 * u)});
+    const float width = std::min(room.width - 20 * u, 900 * u);
+    ImGui::SetNextWindowSizeConstraints({width, 0}, {width, room.height - 20 * u});
+    ImGui::SetNextWindowSize({width, 0});
     ImGui::SetNextWindowFocus();
     ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, u);
     ImGui::Begin("help", nullptr,
                  ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
                      ImGuiWindowFlags_NoSavedSettings);
+    scroll_by_keys(desk_);
     ImGui::PushFont(host_->large());
     ImGui::TextUnformatted("By keyboard");
     ImGui::PopFont();
-    if (ImGui::BeginTable("keys", 2, ImGuiTableFlags_SizingFixedFit)) {
-        ImGui::TableSetupColumn("keys", ImGuiTableColumnFlags_WidthFixed, 90 * u);
-        ImGui::TableSetupColumn("what", ImGuiTableColumnFlags_WidthStretch);
-        for (const KeyLine& line : key_lines()) {
-            if (line.keys.empty() || (line.place != -1 && line.place != settings_.place)) continue;
+    std::vector<const KeyLine*> lines;
+    for (const KeyLine& line : key_lines())
+        if (!line.keys.empty() && (line.place == -1 || line.place == settings_.place)) lines.push_back(&line);
+    // Two columns where they have room: all of it is then seen at once.
+    const std::size_t columns = width > 640 * u ? 2 : 1, rows = (lines.size() + columns - 1) / columns;
+    const auto cell = [&](std::size_t k) {
+        ImGui::TableNextColumn();
+        ImGui::PushFont(host_->bold());
+        if (k < lines.size()) ImGui::TextUnformatted(lines[k]->keys.data(), &*lines[k]->keys.end());
+        ImGui::PopFont();
+        ImGui::TableNextColumn();
+        if (k < lines.size()) ImGui::TextWrapped("%s", std::string(lines[k]->does).c_str());
+    };
+    if (ImGui::BeginTable("keys", static_cast<int>(2 * columns), ImGuiTableFlags_SizingFixedFit)) {
+        for (std::size_t c = 0; c < columns; ++c) {
+            ImGui::TableSetupColumn("keys", ImGuiTableColumnFlags_WidthFixed, 80 * u);
+            ImGui::TableSetupColumn("what", ImGuiTableColumnFlags_WidthStretch);
+        }
+        for (std::size_t r = 0; r < rows; ++r) {
             ImGui::TableNextRow();
-            ImGui::TableNextColumn();
-            ImGui::PushFont(host_->bold());
-            ImGui::TextUnformatted(line.keys.data(), line.keys.data() + line.keys.size());
-            ImGui::PopFont();
-            ImGui::TableNextColumn();
-            ImGui::TextWrapped("%s", std::string(line.does).c_str());
+            for (std::size_t c = 0; c < columns; ++c) cell(c * rows + r);
         }
         ImGui::EndTable();
     }

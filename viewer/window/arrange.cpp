@@ -4,15 +4,41 @@
 #include <cmath>
 
 #include "viewer/window/bench_pictures.h"
+#include "viewer/window/pointing.h"
 
 namespace lostvolts {
 namespace {
 
-constexpr double readable = 0.8;     // of a drawing's natural size
-constexpr float room_for_two = 480;  // units, for two pictures
-constexpr float share_above = 0.52F; // of the room, for the drawing
+constexpr double readable = 0.8;      // of a drawing's natural size
+constexpr float room_for_two = 760;   // units, for two pictures
+constexpr float share_above = 0.52F;  // of the room, for the drawing
+constexpr float room_for_panel = 700; // units, for a picture and a panel beside one another
 
 } // namespace
+
+Sharing share_room(const Desk& desk, const Pane& room, float share, float least, float most) {
+    const float u = desk.unit();
+    Sharing s;
+    s.narrow = room.width < room_for_panel * u;
+    if (desk.alone) {
+        s.pictures = room;
+    } else if (s.narrow) {
+        s.panel = room;
+    } else {
+        const float side = std::clamp(share * room.width, least * u, most * u);
+        s.pictures = Pane{room.x, room.y, room.width - side, room.height};
+        s.panel = Pane{room.x + room.width - side, room.y, side, room.height};
+    }
+    return s;
+}
+
+void begin_side(Desk& desk, const char* name, const Sharing& sharing) {
+    const Pane& p = *sharing.panel;
+    begin_panel(name, p, true);
+    rule(desk, {p.x, p.y}, {p.x, p.y + p.height});
+    scroll_by_keys(desk);
+    if (sharing.narrow && ImGui::Button("the picture (F10)")) desk.alone = true;
+}
 
 bool Arrangement::fits(const Desk& desk, const Pane& half, const Circuit& circuit, int version) {
     if (version != version_ || half.width != width_ || half.height != height_) {
@@ -44,6 +70,7 @@ Arrangement::Rooms Arrangement::rooms(Desk& desk, const Pane& room, const std::v
         } else {
             word_switch(desk, "picture", words, shown_);
         }
+        looking_words(desk, {room.x, room.y + top, room.width, strip});
         end_panel();
     }
     const float used = top + (!both_ || count > 2 ? strip : 0);

@@ -1,10 +1,21 @@
 // How the pictures of a place share their room: the drawing above and another picture below while the drawing
-// can be read so, else one at a time with words to choose by.
+// can be read so, else one at a time with words to choose by; and how a place shares the window.
 #pragma once
 
 #include "viewer/window/desk.h"
 
 namespace lostvolts {
+
+/// How a place shares the window between its pictures at the left and its panel at the right. A window too
+/// narrow for both shows one at a time.
+struct Sharing {
+    std::optional<Pane> pictures, panel;
+    bool narrow = false;
+};
+/// The panel takes that share of the width, within `least` and `most` units.
+Sharing share_room(const Desk& desk, const Pane& room, float share, float least, float most);
+/// Opens the panel at the right; close it with end_panel().
+void begin_side(Desk& desk, const char* name, const Sharing& sharing);
 
 class Arrangement {
   public:

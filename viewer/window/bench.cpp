@@ -21,9 +21,15 @@ std::vector<std::string> state_names(const Circuit& circuit) {
 
 } // namespace
 
+bool Bench::tick() {
+    const bool placed = sketch_.tick();
+    return reader_.collect() || placed;
+}
+
 bool Bench::act(Desk& desk, Act act) {
     switch (act) {
     case Act::type_reading:
+        desk.alone = false;
         next_ = Next::first;
         return true;
     case Act::next_state:
@@ -33,6 +39,7 @@ bool Bench::act(Desk& desk, Act act) {
         arrangement_.next(recorded_.view ? 3 : 2);
         return true;
     case Act::capture:
+        desk.alone = false;
         to_capture_ = true;
         return true;
     case Act::swap_leads:
@@ -44,6 +51,7 @@ bool Bench::act(Desk& desk, Act act) {
             typed_ = typed(*desk.session.job(), found->next.front());
             typed_.meter = meter;
             problems_.clear();
+            desk.alone = false;
             next_ = Next::value;
         }
         return true;
@@ -69,13 +77,10 @@ void Bench::keep_reading(Desk& desk) {
     next_ = key == "red" || key == "through" ? Next::first : key == "black" ? Next::second : Next::value;
 }
 
-void Bench::sentence(Desk& desk, const Pane& room, float width) {
+void Bench::sentence(Desk& desk) {
     const float u = desk.unit();
     const Circuit& circuit = desk.session.circuit();
     const std::vector<std::string> points = point_names(circuit), parts = part_names(circuit);
-    begin_foot("a reading", room.x, room.y + room.height, width);
-    rule(desk, {room.x, ImGui::GetWindowPos().y}, {room.x + width, ImGui::GetWindowPos().y});
-
     choice(desk, "##state", "while the state is", 110 * u, state_names(circuit), typed_.state);
     flow(150 * u);
     int quantity = static_cast<int>(typed_.quantity);
@@ -114,8 +119,6 @@ void Bench::sentence(Desk& desk, const Pane& room, float width) {
     for (const FieldProblem& p : problems_)
         if (p.key != "red" && p.key != "black" && p.key != "through" && p.key != "value")
             wrapped_text(desk, "✗ " + p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
-    foot_ = ImGui::GetWindowHeight();
-    end_panel();
 }
 
 void Bench::verdict(Desk& desk) {
@@ -126,7 +129,14 @@ void Bench::verdict(Desk& desk) {
             wrapped_text(desk, p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
         return;
     }
-    if (!f.location) return quiet(desk, "Working it out …");
+    if (desk.session.stopped())
+        wrapped_text(desk,
+                     f.location ? "✗ Stopped: this is from before. F11 works it out."
+                                : "✗ Stopped: nothing is worked out. F11 works it out.",
+                     Ink::bad);
+    else if (!f.location)
+        quiet(desk, "Working it out …");
+    if (!f.location) return;
     const Location& l = *f.location;
     const Suspect& first = l.suspects.front();
     const Circuit& c = f.job->circuit;
@@ -182,7 +192,13 @@ void Bench::proposal(Desk& desk) {
     const NextReading& n = location->next.front();
     const Circuit& c = desk.session.findings().job->circuit;
     heading(desk, "Measure next");
-    wrapped_text(desk, what_is_read(c, n.quantity, n.red, n.black, n.through), Ink::next);
+    if (between_two_points(n.quantity)) { // a line for each hand
+        const auto at = [&](PointId p) { return c.points[static_cast<std::size_t>(p)].name; };
+        wrapped_text(desk, fmt::format("{}: red on {}", name_of(n.quantity), at(n.red)), Ink::next);
+        wrapped_text(desk, "black on " + at(n.black), Ink::next);
+    } else {
+        wrapped_text(desk, what_is_read(c, n.quantity, n.red, n.black, n.through), Ink::next);
+    }
     quiet(desk, fmt::format("in state {}, about {:.0f} min", c.states[static_cast<std::size_t>(n.state)].name,
                             std::max(n.minutes, 1.0)));
     constexpr std::size_t most = 5;

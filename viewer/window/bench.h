@@ -18,8 +18,10 @@ class Bench {
     void start_in(int state) { typed_.state = state; }
     /// A blank gets the keyboard within the next frames.
     bool about_to_type() const { return next_ != Next::nothing || to_capture_ || coming_ > 0; }
-    bool thinking() const { return reader_.busy(); }
-    bool tick() { return reader_.collect(); }
+    bool thinking() const { return reader_.busy() || sketch_.thinking(); }
+    std::chrono::milliseconds thinking_for() const { return reader_.at_it(); }
+    void stop_thinking() { reader_.cancel(); }
+    bool tick();
     const TypedReading& typed_so_far() const { return typed_; }
     const FieldProblems& problems() const { return problems_; }
     const Picture& drawing() const { return drawing_; }
@@ -29,7 +31,7 @@ class Bench {
     /// Which blank gets the keyboard next.
     enum class Next { nothing, state, first, second, value };
 
-    void sentence(Desk& desk, const Pane& room, float width);
+    void sentence(Desk& desk);
     void keep_reading(Desk& desk);
     void verdict(Desk& desk);
     void suspects(Desk& desk);

@@ -5,34 +5,45 @@
 
 #include "viewer/window/bench.h"
 #include "viewer/window/bench_pictures.h"
+#include "viewer/window/pointing.h"
 
 namespace lostvolts {
 std::string Bench::key(const Desk& desk, std::string_view picture) const {
-    return fmt::format("{} {} {} {} {} {} {}", picture, desk.session.version(),
+    return fmt::format("{} {} {} {} {} {} {} {}", picture, sketch_.made(), desk.session.version(),
                        desk.session.findings_version(), typed_.state, typed_.red, typed_.black,
                        typed_.through);
 }
 
 void Bench::show(Desk& desk, const Pane& room) {
-    const float u = desk.unit();
-    const float side = std::clamp(0.32F * room.width, 300 * u, 430 * u);
-    const Pane left{room.x, room.y, room.width - side, room.height},
-        right{room.x + left.width, room.y, side, room.height};
+    constexpr float low = 520; // units: the blanks then stand in one row below everything
     typed_.state = std::clamp(typed_.state, 0, static_cast<int>(desk.session.circuit().states.size()) - 1);
-
-    begin_panel("findings", right, true);
-    rule(desk, {right.x, right.y}, {right.x, right.y + right.height});
-    verdict(desk);
-    proposal(desk);
-    suspects(desk);
-    list(desk);
-    capture(desk);
-    before_touching(desk);
-    end_panel();
-
-    sentence(desk, left, left.width);
-    Pane middle = left;
-    middle.height -= foot_;
+    Sharing sharing = share_room(desk, room, 0.32F, 300, 430);
+    const bool below_all = !sharing.narrow && room.height < low * desk.unit();
+    if (sharing.panel) {
+        if (below_all) sharing.panel->height -= foot_;
+        begin_side(desk, "findings", sharing);
+        if (sharing.narrow) sentence(desk);
+        verdict(desk);
+        proposal(desk);
+        suspects(desk);
+        list(desk);
+        capture(desk);
+        before_touching(desk);
+        end_panel();
+    }
+    drawing_.hide();
+    other_.hide();
+    if (!sharing.pictures) return;
+    Pane middle = *sharing.pictures;
+    if (sharing.panel) {
+        const float width = below_all ? room.width : middle.width;
+        begin_foot("a reading", room.x, room.y + room.height, width);
+        rule(desk, {room.x, ImGui::GetWindowPos().y}, {room.x + width, ImGui::GetWindowPos().y});
+        sentence(desk);
+        foot_ = ImGui::GetWindowHeight();
+        end_panel();
+        middle.height -= foot_;
+    }
     pictures(desk, middle);
     point_under_pointer(desk);
 }
@@ -43,11 +54,13 @@ void Bench::pictures(Desk& desk, const Pane& room) {
     if (recorded_.view) words.push_back("Start");
     const auto rooms = arrangement_.rooms(desk, room, words, session.circuit(), session.circuit_version());
     const double ppp = desk.pixels_per_point();
-    drawing_.hide();
-    other_.hide();
     if (rooms.drawing)
         drawing_.keep(*rooms.drawing, key(desk, "drawing"), desk.type, desk.light(), ppp,
-                      [&](double w, double h) { return bench_drawing(session, typed_, sketch_, w, h); });
+                      [&](double w, double h) {
+                          const Sketch* placed = sketch_.of(session, w, h);
+                          return placed ? bench_drawing(session, typed_, *placed, w, h)
+                                        : nothing_yet(w, h, sketch_.doing(session));
+                      });
     if (rooms.other && rooms.which == 1)
         other_.keep(*rooms.other, fmt::format("stairs {} {}", session.findings_version(), typed_.state),
                     desk.type, desk.light(), ppp,
@@ -64,7 +77,9 @@ void Bench::draw(sf::RenderTarget& target) const {
 
 void Bench::point_under_pointer(Desk& desk) {
     const Target* target = pointed_at(desk, {&drawing_, &other_});
-    if (target && released_on_picture()) clicked(desk, *target);
+    if (!target || !released_on_picture()) return;
+    clicked(desk, *target);
+    if (next_ == Next::value) desk.alone = false; // its blank is beside the picture
 }
 
 /// A point takes the next free lead; a part the clamp.

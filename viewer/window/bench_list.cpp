@@ -83,9 +83,11 @@ void Bench::open_capture(Desk& desk) {
                  suspected](Watch& watch) -> Worker::Deliver {
         auto got = std::make_shared<Recorded>(look_at_capture(path, clamp, job->circuit, suspected, watch));
         return [this, got] {
+            if (!got->view) got->view = std::move(recorded_.view); // a slip of the hand loses no picture
+            const bool good = got->problems.empty();
             recorded_ = std::move(*got);
             ++recorded_version_;
-            if (recorded_.view) arrangement_.choose(2);
+            if (good) arrangement_.choose(2);
         };
     });
 }
@@ -105,9 +107,7 @@ void Bench::capture(Desk& desk) {
     flow(90 * u);
     const bool clamp = blank(desk, {"##clamp", "clamp, if in volts", 80 * u}, clamp_);
     if (reader_.busy()) {
-        quiet(desk, "Reading it …");
-        ImGui::SameLine();
-        if (ImGui::Button("Stop")) reader_.cancel();
+        quiet(desk, "Reading it … F11 stops.");
     } else if ((ImGui::Button("Show it") || path || clamp) && !capture_path_.empty()) {
         open_capture(desk);
     }

@@ -9,6 +9,8 @@
 namespace lostvolts {
 namespace {
 
+constexpr double most_enlarged = 1.5; // larger letters look lost
+
 const StatePrediction* prediction_of(const std::vector<std::optional<StatePrediction>>& states, int state) {
     const auto s = static_cast<std::size_t>(state);
     return s < states.size() && states[s] ? &*states[s] : nullptr;
@@ -16,39 +18,56 @@ const StatePrediction* prediction_of(const std::vector<std::optional<StatePredic
 
 } // namespace
 
-Figure fitted_to(Figure figure, double width, double height, bool in_the_middle) {
-    constexpr double least = 0.66, most = 1.5; // smaller letters can't be read, larger ones look lost
+Figure nothing_yet(double width, double height, const std::string& doing) {
+    Figure figure;
+    figure.width = width;
+    figure.height = height;
+    if (!doing.empty())
+        figure.shapes.push_back(words({width / 2, height / 2}, doing, 10, Ink::quiet, Align::middle));
+    return figure;
+}
+
+Figure fitted_to(Figure figure, double width, double height) {
     if (figure.width <= 0 || figure.height <= 0) return figure;
-    const double fit = std::min(width / figure.width, height / figure.height);
-    scale_by(figure, std::clamp(fit, least, most));
-    move_by(figure, {std::max(0.0, (width - figure.width) / 2),
-                     in_the_middle ? std::max(0.0, (height - figure.height) / 2) : 0.0});
-    figure.width = std::max(width, figure.width);
+    scale_by(figure, std::min({width / figure.width, height / figure.height, most_enlarged}));
+    move_by(figure, {(width - figure.width) / 2, (height - figure.height) / 2});
+    figure.width = width;
+    figure.height = height;
+    return figure;
+}
+
+Figure fitted_across(Figure figure, double width, double height) {
+    if (figure.width <= 0) return figure;
+    scale_by(figure, std::min(width / figure.width, most_enlarged));
+    move_by(figure, {(width - figure.width) / 2, 0});
+    figure.width = width;
     figure.height = std::max(height, figure.height);
     return figure;
 }
 
+Extent natural_extent(double width, double height, double least_width, double least_height) {
+    const double larger = std::max({1.0, least_width / width, least_height / height});
+    return {width * larger, height * larger};
+}
+
 Figure fitted_traces(TracesView view, double width, double height) {
-    constexpr double head_and_foot = 130, least_panel = 110;
+    constexpr double head_and_foot = 130, between = 16, least_panel = 110, least_width = 520;
     const auto panels = static_cast<double>(std::max<std::size_t>(view.panels.size(), 1));
-    view.width = width;
-    view.panel_height = std::max((height - head_and_foot) / panels - 16, least_panel);
+    const Extent room =
+        natural_extent(width, height, least_width, head_and_foot + panels * (least_panel + between));
+    view.width = room.width;
+    view.panel_height = (room.height - head_and_foot) / panels - between;
     return fitted_to(traces_figure(view), width, height);
 }
 
 double drawing_fit(const Circuit& circuit, double width, double height) {
+    if (circuit.parts.size() > most_placed_at_once) return 0;
     const Sketch s = sketch(circuit, width / std::max(height, 1.0));
     constexpr double edge = 14, heading = 34;
     return std::min(width / (s.width + edge), height / (s.height + heading));
 }
 
-const Sketch& sketch_for(KeptSketch& kept, const Circuit& circuit, int version, double width, double height) {
-    const double aspect = width / std::max(height, 1.0);
-    if (kept.version != version || kept.aspect != aspect) kept = {version, aspect, sketch(circuit, aspect)};
-    return kept.sketch;
-}
-
-Figure bench_drawing(const Session& session, const TypedReading& typed, KeptSketch& kept, double width,
+Figure bench_drawing(const Session& session, const TypedReading& typed, const Sketch& sketch, double width,
                      double height) {
     const Findings& f = session.findings();
     const Circuit& c = session.circuit();
@@ -64,16 +83,13 @@ Figure bench_drawing(const Session& session, const TypedReading& typed, KeptSket
     leads.black = find_point(c, typed.black);
     leads.clamp = between_two_points(typed.quantity) ? none : find_part(c, typed.through);
     if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
-    return fitted_to(loop_figure(c, sketch_for(kept, c, session.circuit_version(), width, height), view),
-                     width, height);
+    return fitted_to(loop_figure(c, sketch, view), width, height);
 }
 
 Figure bench_staircase(const Session& session, int state, double width, double height) {
     const Findings& f = session.findings();
     const Circuit& c = session.circuit();
-    Figure empty;
-    empty.width = width;
-    empty.height = height;
+    const Figure empty = nothing_yet(width, height);
     const StatePrediction* healthy = prediction_of(f.healthy, state);
     if (!f.job || !healthy || f.healthy.size() != c.states.size()) return empty;
     const StatePrediction* suspected = prediction_of(f.suspected, state);
@@ -93,8 +109,9 @@ Figure bench_staircase(const Session& session, int state, double width, double h
     const std::vector<Fault> faults = faulty ? faults_of(f.location->suspects.front()) : std::vector<Fault>{};
     view.bands = tolerance_bands(analyse(std::make_shared<const Circuit>(c)), state, faults, path);
     view.heading = "state " + c.states[static_cast<std::size_t>(state)].name;
-    view.width = width;
-    view.height = height;
+    const Extent room = natural_extent(width, height, least_stairs_wide, least_stairs_high);
+    view.width = room.width;
+    view.height = room.height;
     return fitted_to(staircase_figure(c, path, view), width, height);
 }
 

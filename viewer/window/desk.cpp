@@ -1,6 +1,7 @@
 #include "viewer/window/desk.h"
 
 #include <algorithm>
+#include <utility>
 
 #include <imgui_stdlib.h>
 
@@ -33,6 +34,37 @@ std::string proposed(const std::string& typed, const std::vector<std::string>& n
     return may.size() > 3 ? text + " …" : text;
 }
 
+/// Whether a unit stands there, which stays with its number.
+bool unit_at(const std::string& words, std::size_t at) {
+    static constexpr std::string_view units[] = {"V",  "A",   "Ω",   "mΩ", "mV",   "mA", "%",
+                                                 "°C", "rpm", "min", "s",  "mN·m", "g",  "mm²"};
+    const std::string_view rest = std::string_view(words).substr(at);
+    const std::string_view word = rest.substr(0, rest.find_first_of(" ,;.:)\n"));
+    return std::find(std::begin(units), std::end(units), word) != std::end(units);
+}
+
+/// Broken at spaces only, and none between a number and its unit: ImGui's own way also breaks a number at its
+/// point.
+std::string in_lines_of(const std::string& words, float width) {
+    std::string text, line;
+    for (std::size_t at = 0; at < words.size();) {
+        std::size_t end = std::min(words.find_first_of(" \n", at), words.size());
+        if (end > at && end + 1 < words.size() && words[end] == ' ' && words[end - 1] >= '0' &&
+            words[end - 1] <= '9' && unit_at(words, end + 1))
+            end = std::min(words.find_first_of(" \n", end + 1), words.size());
+        std::string longer =
+            line.empty() ? words.substr(at, end - at) : line + ' ' + words.substr(at, end - at);
+        if (!line.empty() && ImGui::CalcTextSize(longer.c_str()).x > width) {
+            text += line + '\n';
+            longer = words.substr(at, end - at);
+        }
+        line = std::move(longer);
+        if (end < words.size() && words[end] == '\n') text += std::exchange(line, {}) + '\n';
+        at = end + 1;
+    }
+    return text + line;
+}
+
 } // namespace
 
 ImVec4 ink(const Desk& desk, Ink which, float opacity) {
@@ -58,6 +90,11 @@ void begin_foot(const char* name, float x, float bottom, float width) {
 
 void end_panel() { ImGui::End(); }
 
+void scroll_by_keys(const Desk& desk) {
+    if (desk.moves.panel == 0) return;
+    ImGui::SetScrollY(ImGui::GetScrollY() + desk.moves.panel * ImGui::GetWindowHeight());
+}
+
 void rule(const Desk& desk, ImVec2 from, ImVec2 to) {
     ImDrawList* list = ImGui::GetWindowDrawList();
     list->PushClipRectFullScreen();
@@ -74,7 +111,8 @@ void heading(const Desk& desk, const char* text) {
 
 void quiet(const Desk& desk, const std::string& text) { wrapped_text(desk, text, Ink::quiet); }
 
-void wrapped_text(const Desk& desk, const std::string& text, Ink which) {
+void wrapped_text(const Desk& desk, const std::string& words, Ink which) {
+    const std::string text = in_lines_of(words, ImGui::GetContentRegionAvail().x);
     ImGui::PushStyleColor(ImGuiCol_Text, ink(desk, which));
     ImGui::PushTextWrapPos(0);
     ImGui::TextUnformatted(text.c_str());
@@ -219,8 +257,30 @@ void share_bar(const Desk& desk, double share, Ink which) {
 bool word_switch(const Desk& desk, const char* id, const std::vector<const char*>& words, int& chosen) {
     bool changed = false;
     ImGui::PushID(id);
-    for (int k = 0; k < static_cast<int>(words.size()); ++k) {
-        if (k > 0) ImGui::SameLine(0, 14 * desk.unit());
+    // Where not all of them have room, those up to the chosen one are shown, and how many are left out.
+    const float between = 14 * desk.unit(), room = ImGui::GetContentRegionAvail().x;
+    ImGui::PushFont(desk.host.bold());
+    const auto width_of = [&](int k) {
+        return ImGui::CalcTextSize(words[static_cast<std::size_t>(k)]).x + between;
+    };
+    const int count = static_cast<int>(words.size());
+    float whole = 0;
+    for (int k = 0; k < count; ++k) whole += width_of(k);
+    ImGui::PopFont();
+    const float for_rest = whole > room ? 90 * desk.unit() : 0;
+    int first = 0, last = count;
+    float used = for_rest;
+    for (int k = 0; k < count; ++k) {
+        used += width_of(k);
+        if (used <= room) continue;
+        if (k > chosen) {
+            last = k;
+            break;
+        }
+        while (first < k && used > room) used -= width_of(first++);
+    }
+    for (int k = first; k < last; ++k) {
+        if (k > first) ImGui::SameLine(0, between);
         const bool on = k == chosen;
         ImGui::PushStyleColor(ImGuiCol_Text, ink(desk, on ? Ink::text : Ink::quiet));
         ImGui::PushFont(on ? desk.host.bold() : desk.host.plain());
@@ -239,39 +299,12 @@ bool word_switch(const Desk& desk, const char* id, const std::vector<const char*
         ImGui::PopFont();
         ImGui::PopStyleColor();
     }
+    if (last - first < count) {
+        ImGui::SameLine(0, between);
+        ImGui::TextColored(ink(desk, Ink::quiet), "%d more F5", count - (last - first));
+    }
     ImGui::PopID();
     return changed;
-}
-
-const Target* pointed_at(const Desk& desk, std::initializer_list<Picture*> pictures) {
-    const ImGuiIO& io = ImGui::GetIO();
-    if (io.WantCaptureMouse) return nullptr;
-    const Target* target = nullptr;
-    for (Picture* picture : pictures) {
-        if (!picture->pane().holds(io.MousePos.x, io.MousePos.y)) continue;
-        if (picture->larger_than_room()) {
-            const float step = 40 * desk.unit();
-            picture->pan(step * io.MouseWheelH, step * io.MouseWheel);
-            if (ImGui::IsMouseDragging(ImGuiMouseButton_Left)) picture->pan(io.MouseDelta.x, io.MouseDelta.y);
-        }
-        if (!target) target = picture->under(io.MousePos.x, io.MousePos.y);
-    }
-    if (!target) return nullptr;
-    ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
-    if (!target->says.empty()) {
-        ImGui::BeginTooltip();
-        ImGui::PushTextWrapPos(320 * desk.unit());
-        ImGui::TextUnformatted(target->says.c_str());
-        ImGui::PopTextWrapPos();
-        ImGui::EndTooltip();
-    }
-    return target;
-}
-
-bool released_on_picture() {
-    const ImGuiIO& io = ImGui::GetIO();
-    return ImGui::IsMouseReleased(ImGuiMouseButton_Left) &&
-           io.MouseDragMaxDistanceSqr[0] <= io.MouseDragThreshold * io.MouseDragThreshold;
 }
 
 void before_touching(const Desk& desk, std::string_view first) {

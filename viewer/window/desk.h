@@ -15,12 +15,23 @@
 
 namespace lostvolts {
 
+/// What keys ask of the picture and the panel that are shown: carried out in the next frame.
+struct Moves {
+    double closer = 1; ///< times
+    bool whole = false;
+    float right = 0, down = 0; ///< steps
+    float panel = 0;           ///< shares of the panel's height, downward
+};
+inline constexpr double closer_by_key = 1.3;
+
 struct Desk {
     Session& session;
     Host& host;
     const Type& type;
     Settings& settings;
     bool presenting = false;
+    bool alone = false; ///< the picture has the whole room
+    Moves moves{};
     std::string news{}; ///< a line at the top until the next one
 
     /// Pixels of one unit of layout: 1 at 100 %.
@@ -38,6 +49,8 @@ void begin_panel(const char* name, const Pane& pane, bool scrolls);
 /// One of that width whose height fits what is in it, its lower edge at `bottom`.
 void begin_foot(const char* name, float x, float bottom, float width);
 void end_panel();
+/// The panel that is open goes where the keys ask it to.
+void scroll_by_keys(const Desk& desk);
 
 /// A thin line, past the panel's padding.
 void rule(const Desk& desk, ImVec2 from, ImVec2 to);
@@ -80,11 +93,5 @@ void share_bar(const Desk& desk, double share, Ink which);
 
 /// Small words that act as a switch between a few things; true when changed.
 bool word_switch(const Desk& desk, const char* id, const std::vector<const char*>& words, int& chosen);
-
-/// What the pointer is on, with its numbers in a small note beside it; null on a panel or on nothing.
-/// Pictures larger than their room are moved by dragging and by the wheel.
-const Target* pointed_at(const Desk& desk, std::initializer_list<Picture*> pictures);
-/// The button was pressed and let go without moving a picture.
-bool released_on_picture();
 
 } // namespace lostvolts

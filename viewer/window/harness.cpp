@@ -9,7 +9,9 @@
 #include "viewer/figures/cautions.h"
 #include "viewer/figures/harness.h"
 #include "viewer/figures/words.h"
+#include "viewer/window/arrange.h"
 #include "viewer/window/bench_pictures.h"
+#include "viewer/window/pointing.h"
 
 namespace lostvolts {
 namespace {
@@ -22,7 +24,14 @@ std::string as_shown(std::string size) {
 
 } // namespace
 
-bool HarnessPlace::act(Desk&, Act act) {
+void HarnessPlace::stop_thinking() {
+    if (!worker_.busy()) return;
+    worker_.cancel();
+    stopped_ = true;
+}
+
+bool HarnessPlace::act(Desk& desk, Act act) {
+    if (act == Act::stop) return ask(desk), true;
     if (act != Act::next_picture || !fitting_.sizing) return false;
     shown_ = (shown_ + 1) % (1 + static_cast<int>(fitting_.sizing->fuses.size()));
     return true;
@@ -30,6 +39,7 @@ bool HarnessPlace::act(Desk&, Act act) {
 
 void HarnessPlace::ask(Desk& desk) {
     asked_circuit_ = desk.session.circuit_version();
+    stopped_ = false;
     problems_ = understand(desk.session.circuit(), wish_).problems;
     if (!problems_.empty()) return;
     worker_.ask([this, job = desk.session.job(), text = desk.session.circuit_text(),
@@ -43,23 +53,23 @@ void HarnessPlace::ask(Desk& desk) {
 }
 
 void HarnessPlace::show(Desk& desk, const Pane& room) {
-    const float u = desk.unit();
     if (asked_circuit_ != desk.session.circuit_version()) {
         wish_.by_hand.clear();
         ask(desk);
     }
-    const float side = std::clamp(0.30F * room.width, 290 * u, 400 * u);
-    const Pane left{room.x, room.y, room.width - side, room.height},
-        right{room.x + left.width, room.y, side, room.height};
-    begin_panel("limits", right, true);
-    rule(desk, {right.x, right.y}, {right.x, right.y + right.height});
-    outcome(desk);
-    limits(desk);
-    by_hand(desk);
-    keep(desk);
-    before_touching(desk, sizing_deference());
-    end_panel();
-    pictures(desk, left);
+    const Sharing sharing = share_room(desk, room, 0.30F, 290, 400);
+    if (sharing.panel) {
+        begin_side(desk, "limits", sharing);
+        outcome(desk);
+        limits(desk);
+        by_hand(desk);
+        keep(desk);
+        before_touching(desk, sizing_deference());
+        end_panel();
+    }
+    wires_.hide();
+    fuse_.hide();
+    if (sharing.pictures && fitting_.sizing) pictures(desk, *sharing.pictures);
 }
 
 void HarnessPlace::limits(Desk& desk) {
@@ -74,6 +84,8 @@ void HarnessPlace::limits(Desk& desk) {
     const std::string usual =
         fmt::format("lost at most ({})", drop(land_rule(desk.session.circuit()).whole_loop));
     one("##limit", usual.c_str(), "limit", wish_.limit);
+    const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
+    limit_blank_ = {low.x, low.y, high.x - low.x, high.y - low.y};
     flow(half);
     const std::string around =
         fmt::format("around it ({:.0f} °C)", in_celsius(desk.session.circuit().temperature));
@@ -83,7 +95,7 @@ void HarnessPlace::limits(Desk& desk) {
         classes.push_back(fmt::format("{:.0f} °C", in_celsius(c.limit)));
     changed = choice(desk, "##insulation", "insulation stands", half, classes, wish_.insulation) || changed;
     flow(half);
-    one("##bundle", "loaded wires in the bundle", "bundle", wish_.bundle);
+    one("##bundle", "wires in the bundle", "bundle", wish_.bundle);
     int series = static_cast<int>(wish_.series);
     if (choice(desk, "##series", "sizes to choose from", half, {"as drawn", "mm²", "gauge"}, series)) {
         wish_.series = static_cast<SizeSeries>(series);
@@ -95,12 +107,11 @@ void HarnessPlace::limits(Desk& desk) {
 void HarnessPlace::outcome(Desk& desk) {
     for (const Problem& p : fitting_.problems)
         wrapped_text(desk, "✗ " + p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
-    if (worker_.busy() && worker_.at_it() > std::chrono::milliseconds(300)) {
-        quiet(desk,
-              fmt::format("Searching … {:.0f} s", std::chrono::duration<double>(worker_.at_it()).count()));
-        ImGui::SameLine();
-        if (ImGui::Button("Stop")) worker_.cancel();
-    }
+    if (stopped_)
+        wrapped_text(desk,
+                     fitting_.sizing ? "✗ Stopped: these sizes are from before. F11 searches again."
+                                     : "✗ Stopped: no sizes yet. F11 searches again.",
+                     Ink::bad);
     if (!fitting_.sizing) return;
     const Sizing& s = *fitting_.sizing;
     ImGui::PushFont(desk.host.large());
@@ -179,9 +190,6 @@ void HarnessPlace::keep(Desk& desk) {
 }
 
 void HarnessPlace::pictures(Desk& desk, const Pane& room) {
-    wires_.hide();
-    fuse_.hide();
-    if (!fitting_.sizing) return;
     const float u = desk.unit(), strip = 34 * u;
     const Fitting& f = fitting_;
     const int fuses = static_cast<int>(f.sizing->fuses.size());
@@ -190,13 +198,14 @@ void HarnessPlace::pictures(Desk& desk, const Pane& room) {
     shown_ = std::clamp(shown_, 0, fuses);
     begin_panel("which picture", {room.x, room.y, room.width, strip}, false);
     word_switch(desk, "picture", words, shown_);
+    looking_words(desk, {room.x, room.y, room.width, strip});
     end_panel();
     const Pane rest{room.x, room.y + strip, room.width, room.height - strip};
     const double ppp = desk.pixels_per_point();
     if (shown_ == 0)
         wires_.keep(rest, fmt::format("wires {}", version_), desk.type, desk.light(), ppp,
                     [&](double w, double h) {
-                        return fitted_to(harness_figure(*f.circuit, f.request, *f.sizing), w, h, false);
+                        return fitted_across(harness_figure(*f.circuit, f.request, *f.sizing, w), w, h);
                     });
     else
         fuse_.keep(rest, fmt::format("fuse {} {}", shown_, version_), desk.type, desk.light(), ppp,

@@ -13,8 +13,13 @@ class HarnessPlace {
     void draw(sf::RenderTarget& target) const;
     bool act(Desk& desk, Act act);
     bool thinking() const { return worker_.busy(); }
+    std::chrono::milliseconds thinking_for() const { return worker_.at_it(); }
+    void stop_thinking();
+    bool stopped() const { return stopped_; }
     bool tick() { return worker_.collect(); }
     const Fitting& fitting() const { return fitting_; }
+    const FieldProblems& problems() const { return problems_; }
+    const Pane& limit_blank() const { return limit_blank_; }
 
   private:
     void ask(Desk& desk);
@@ -26,9 +31,11 @@ class HarnessPlace {
 
     FittingWish wish_;
     FieldProblems problems_;
+    Pane limit_blank_; ///< of the volts that may be lost, in the window
     Fitting fitting_;
     int version_ = 0, asked_circuit_ = -1;
-    int shown_ = 0; ///< the harness, then each fuse
+    bool stopped_ = false; ///< what is shown is of before
+    int shown_ = 0;        ///< the harness, then each fuse
     Picture wires_, fuse_;
     Worker worker_; // last: what it delivers goes to the others
 };

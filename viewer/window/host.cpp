@@ -39,8 +39,6 @@ void map_keys(ImGuiIO& io) {
                                           {ImGuiKey_RightArrow, K::Right},
                                           {ImGuiKey_UpArrow, K::Up},
                                           {ImGuiKey_DownArrow, K::Down},
-                                          {ImGuiKey_PageUp, K::PageUp},
-                                          {ImGuiKey_PageDown, K::PageDown},
                                           {ImGuiKey_Home, K::Home},
                                           {ImGuiKey_End, K::End},
                                           {ImGuiKey_Insert, K::Insert},
@@ -203,12 +201,12 @@ void Host::take(const sf::Event& event) {
         break;
     case sf::Event::KeyPressed:
     case sf::Event::KeyReleased:
+        if (event.type == sf::Event::KeyPressed && event.key.alt) break; // Alt moves pictures, nothing else
         if (const int key = event.key.code; key >= 0 && key < IM_ARRAYSIZE(io.KeysDown))
             io.KeysDown[key] = event.type == sf::Event::KeyPressed;
         if (event.type == sf::Event::KeyPressed && event.key.code >= 0) struck_.push_back(event.key.code);
         io.KeyCtrl = event.key.control;
         io.KeyShift = event.key.shift;
-        io.KeyAlt = event.key.alt;
         io.KeySuper = event.key.system;
         break;
     case sf::Event::TextEntered:
@@ -216,7 +214,7 @@ void Host::take(const sf::Event& event) {
         break;
     case sf::Event::LostFocus:
         for (bool& down : io.KeysDown) down = false;
-        io.KeyCtrl = io.KeyShift = io.KeyAlt = io.KeySuper = false;
+        io.KeyCtrl = io.KeyShift = io.KeySuper = false;
         focused_ = false;
         break;
     case sf::Event::GainedFocus:

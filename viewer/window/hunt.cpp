@@ -1,6 +1,8 @@
 #include "viewer/window/hunt.h"
 
+#include <algorithm>
 #include <random>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -37,6 +39,12 @@ void Hunt::begin(Desk& desk) {
     });
 }
 
+void Hunt::stop_thinking() {
+    if (!worker_.busy()) return;
+    worker_.cancel();
+    if (!game_) end();
+}
+
 void Hunt::clicked(const Circuit& circuit, const Target& target) {
     problems_.clear();
     if (target.point != none) {
@@ -53,6 +61,12 @@ void Hunt::clicked(const Circuit& circuit, const Target& target) {
         typed_.through = circuit.parts[static_cast<std::size_t>(target.part)].name;
     }
 }
+
+void Hunt::read_it(Desk& desk) {
+    if (game_ && !score_) ask_for(desk);
+}
+
+void Hunt::name_part() { to_name_ = game_ && !score_; }
 
 void Hunt::ask_for(Desk& desk) {
     Readings job;
@@ -120,10 +134,13 @@ void Hunt::show(Desk& desk) {
         }
         for (const FieldProblem& p : problems_)
             if (p.key.empty()) wrapped_text(desk, "✗ " + p.what, Ink::bad);
-        if (ImGui::Button("Read it") || enter) ask_for(desk);
+        if (ImGui::Button("Read it (Ctrl R)") || enter) ask_for(desk);
         heading(desk, "Or name the part");
-        const bool name =
-            blank(desk, {"##named", "it is", 200 * u, problem_of(problems_, "named"), &parts}, named_);
+        constexpr int frames_to_take_it = 3;
+        const bool take = std::exchange(to_name_, false);
+        coming_ = take ? frames_to_take_it : std::max(coming_ - 1, 0);
+        const bool name = blank(
+            desk, {"##named", "it is", 200 * u, problem_of(problems_, "named"), &parts, "", take}, named_);
         flow(90 * u);
         if (button_in_line(desk, "That one") || name) {
             const auto found = completed(named_, parts);
@@ -136,17 +153,17 @@ void Hunt::show(Desk& desk) {
     readings(desk);
     ImGui::Dummy({0, 6 * u});
     if (!score_ && ImGui::Button("Give up")) score_ = score(*game_, {});
-    if (!score_) ImGui::SameLine();
+    if (!score_) flow(90 * u);
     if (ImGui::Button("Another one")) begin(desk);
-    ImGui::SameLine();
+    flow(150 * u);
     if (ImGui::Button("Back to the sliders")) end();
 }
 
 void Hunt::readings(Desk& desk) {
     if (game_->student.taken.empty()) return;
-    heading(
-        desk,
-        fmt::format("{} readings, {:.0f} min", game_->student.taken.size(), game_->student.minutes).c_str());
+    heading(desk,
+            fmt::format("Readings ({}), {:.0f} min", game_->student.taken.size(), game_->student.minutes)
+                .c_str());
     for (auto t = game_->student.taken.rbegin(); t != game_->student.taken.rend(); ++t) {
         wrapped_text(desk,
                      fmt::format("{}: {}", asked_text(*game_->circuit, t->asked),
@@ -167,9 +184,10 @@ void Hunt::verdict(Desk& desk) {
     ImGui::PopFont();
     wrapped_text(desk, finding(c, {hidden.part, hidden.kind, hidden.size, hidden.size, hidden.size}));
     wrapped_text(desk,
-                 fmt::format("You took {:.0f} minutes with {} readings; the program's own plan takes {:.0f} "
+                 fmt::format("You took {:.0f} minutes with {} reading{}; the program's own plan takes {:.0f} "
                              "minutes with {}. Marks: {:.0f} of 100.",
-                             game_->student.minutes, game_->student.taken.size(), game_->own.minutes,
+                             game_->student.minutes, game_->student.taken.size(),
+                             game_->student.taken.size() == 1 ? "" : "s", game_->own.minutes,
                              game_->own.taken.size(), 100 * score_->marks));
     heading(desk, "The program's way");
     for (const Taken& t : game_->own.taken)

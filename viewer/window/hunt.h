@@ -16,6 +16,16 @@ class Hunt {
     void begin(Desk& desk);
     void end() { on_ = false; }
     bool thinking() const { return worker_.busy(); }
+    std::chrono::milliseconds thinking_for() const { return worker_.at_it(); }
+    /// Without a game there is nothing to go on with: back to the sliders.
+    void stop_thinking();
+    const Game* game() const { return game_.get(); }
+    const std::optional<Score>& scored() const { return score_; }
+    const FieldProblems& problems() const { return problems_; }
+    void read_it(Desk& desk);
+    void name_part();
+    /// The blank for the part gets the keyboard within the next frames.
+    bool about_to_type() const { return to_name_ || coming_ > 0; }
     bool tick() { return worker_.collect(); }
 
     /// Its part of the side panel.
@@ -36,6 +46,8 @@ class Hunt {
     TypedReading typed_;
     FieldProblems problems_;
     std::string named_;
+    bool to_name_ = false;
+    int coming_ = 0; ///< frames until the blank that was given the keyboard has it
     std::optional<Score> score_;
 };
 

@@ -21,6 +21,17 @@ enum class Act {
     larger,
     smaller,
     usual_size,
+    closer,
+    farther,
+    whole,
+    picture_left,
+    picture_right,
+    picture_up,
+    picture_down,
+    alone,
+    panel_down,
+    panel_up,
+    stop,
     undo,
     redo,
     save,
@@ -32,7 +43,9 @@ enum class Act {
     demonstrate_unloaded,
     demonstrate_ohmmeter,
     demonstrate_low_current,
-    hide_fault ///< lesson: a fault for the class to find
+    hide_fault, ///< lesson: a fault for the class to find
+    read_it,    ///< lesson: the reading that is asked for of the hidden fault
+    name_part   ///< lesson: to the blank for the part that has it
 };
 
 struct KeyLine {
@@ -44,6 +57,7 @@ struct KeyLine {
     bool shift = false;
     bool while_typing = true; ///< false: a text field with the keyboard keeps the key
     int place = -1;           ///< 0 bench, 1 lesson, 2 harness; -1: everywhere
+    bool alt = false;
 };
 
 std::span<const KeyLine> key_lines();

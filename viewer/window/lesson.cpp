@@ -11,8 +11,8 @@
 namespace lostvolts {
 
 bool Lesson::tick() {
-    const bool fresh = worker_.collect();
-    return hunt_.tick() || fresh;
+    const bool placed = sketch_.tick(), fresh = worker_.collect();
+    return hunt_.tick() || fresh || placed;
 }
 
 bool Lesson::act(Desk& desk, Act act) {
@@ -26,6 +26,16 @@ bool Lesson::act(Desk& desk, Act act) {
         return demonstrate(desk, 1), true;
     case Act::demonstrate_low_current:
         return demonstrate(desk, 2), true;
+    case Act::stop:
+        return ask(desk), true;
+    case Act::read_it:
+        if (hunt_.on()) hunt_.read_it(desk);
+        return true;
+    case Act::name_part:
+        if (!hunt_.on()) return false;
+        desk.alone = false;
+        hunt_.name_part();
+        return true;
     case Act::hide_fault:
         demonstration_.reset();
         hunt_.begin(desk);
@@ -35,7 +45,21 @@ bool Lesson::act(Desk& desk, Act act) {
     }
 }
 
+void Lesson::stop_thinking() {
+    hunt_.stop_thinking();
+    if (!worker_.busy()) return;
+    worker_.cancel();
+    stopped_ = true;
+}
+
+void Lesson::show_condition(const Circuit& circuit, int condition) {
+    setting_.knobs.clear();
+    for (const Fault& f : circuit.conditions[static_cast<std::size_t>(condition)].faults)
+        setting_.knobs.push_back(knob_of(circuit, f));
+}
+
 void Lesson::ask(Desk& desk) {
+    stopped_ = false;
     asked_version_ = desk.session.version();
     setting_.starting = arrangement_.which() == 2;
     worker_.ask([this, job = desk.session.job(), text = desk.session.circuit_text(),
@@ -57,29 +81,31 @@ void Lesson::demonstrate(Desk& desk, int which) {
 }
 
 void Lesson::show(Desk& desk, const Pane& room) {
-    const float u = desk.unit();
     if (asked_version_ != desk.session.version()) {
         const auto parts = static_cast<PartId>(desk.session.circuit().parts.size());
         std::erase_if(setting_.knobs, [&](const Knob& k) { return k.part >= parts; });
         adding_part_ = none;
         ask(desk);
     }
-    const float side = std::clamp(0.34F * room.width, 300 * u, 460 * u);
-    const Pane left{room.x, room.y, room.width - side, room.height},
-        right{room.x + left.width, room.y, side, room.height};
-    begin_panel("lesson", right, true);
-    rule(desk, {right.x, right.y}, {right.x, right.y + right.height});
-    if (hunt_.on()) {
-        hunt_.show(desk);
-    } else if (demonstration_) {
-        sentences(desk);
-    } else {
-        sliders(desk);
-        numbers(desk);
-        sentences(desk);
+    const Sharing sharing = share_room(desk, room, 0.34F, 300, 460);
+    if (sharing.panel) {
+        begin_side(desk, "lesson", sharing);
+        if (stopped_)
+            wrapped_text(desk, "✗ Stopped: what is shown is from before. F11 works it out.", Ink::bad);
+        if (hunt_.on()) {
+            hunt_.show(desk);
+        } else if (demonstration_) {
+            sentences(desk);
+        } else {
+            sliders(desk);
+            numbers(desk);
+            sentences(desk);
+        }
+        end_panel();
     }
-    end_panel();
-    pictures(desk, left);
+    drawing_.hide();
+    other_.hide();
+    if (sharing.pictures) pictures(desk, *sharing.pictures);
 }
 
 void Lesson::sliders(Desk& desk) {
@@ -119,10 +145,10 @@ void Lesson::add_slider(Desk& desk) {
     int chosen = -1;
     if (conditions.size() > 1 &&
         choice(desk, "##condition", "from the circuit's file", half, conditions, chosen)) {
-        setting_.knobs.clear();
         if (chosen > 0)
-            for (const Fault& f : c.conditions[static_cast<std::size_t>(chosen) - 1].faults)
-                setting_.knobs.push_back(knob_of(c, f));
+            show_condition(c, chosen - 1);
+        else
+            setting_.knobs.clear();
         ask(desk);
     }
     if (conditions.size() > 1) flow(half);

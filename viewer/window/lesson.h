@@ -2,6 +2,8 @@
 // misleads; a hidden fault for a class to find.
 #pragma once
 
+#include <algorithm>
+
 #include "viewer/window/arrange.h"
 #include "viewer/window/bench_pictures.h"
 #include "viewer/window/demonstrations.h"
@@ -18,7 +20,16 @@ class Lesson {
     bool act(Desk& desk, Act act);
     /// From a demonstration back to the sliders.
     void back() { demonstration_.reset(); }
-    bool thinking() const { return worker_.busy() || hunt_.thinking(); }
+    bool thinking() const { return worker_.busy() || hunt_.thinking() || sketch_.thinking(); }
+    std::chrono::milliseconds thinking_for() const { return std::max(worker_.at_it(), hunt_.thinking_for()); }
+    void stop_thinking();
+    /// A blank gets the keyboard within the next frames.
+    bool about_to_type() const { return hunt_.on() && hunt_.about_to_type(); }
+    bool stopped() const { return stopped_; }
+    /// The sliders as a condition of the circuit has them.
+    void show_condition(const Circuit& circuit, int condition);
+    const Hunt& hunt() const { return hunt_; }
+    const Picture& drawing() const { return drawing_; }
     /// Takes in what the worker has; true when there is something new to be seen.
     bool tick();
 
@@ -39,7 +50,8 @@ class Lesson {
     Stage stage_;
     int asked_version_ = -1; ///< of the session's job
     int stage_version_ = 0;
-    Pane first_slider_; ///< its track, in the window
+    bool stopped_ = false; ///< what is shown is of before
+    Pane first_slider_;    ///< its track, in the window
     int adding_part_ = none;
     Arrangement arrangement_;
     Picture drawing_, other_;

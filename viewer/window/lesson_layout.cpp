@@ -5,32 +5,36 @@
 
 #include "viewer/window/lesson.h"
 #include "viewer/window/lesson_pictures.h"
+#include "viewer/window/pointing.h"
 
 namespace lostvolts {
 
 void Lesson::pictures(Desk& desk, const Pane& room) {
     const double ppp = desk.pixels_per_point();
     const Stage& stage = stage_;
-    const auto placed = [&](double w, double h) -> const Sketch& {
-        return sketch_for(sketch_, desk.session.circuit(), desk.session.circuit_version(), w, h);
+    const auto drawn = [&](const auto& draw) {
+        return [&, draw](double w, double h) {
+            const Sketch* placed = sketch_.of(desk.session, w, h);
+            return placed ? draw(*placed, w, h) : nothing_yet(w, h, sketch_.doing(desk.session));
+        };
     };
-    drawing_.hide();
-    other_.hide();
     if (hunt_.on()) {
         const TypedReading& leads = hunt_.leads();
         drawing_.keep(room,
-                      fmt::format("hunt {} {} {} {} {}", desk.session.version(), leads.state, leads.red,
-                                  leads.black, leads.through),
-                      desk.type, desk.light(), ppp, [&](double w, double h) {
-                          return hunt_drawing(desk.session.circuit(), leads, placed(w, h), w, h);
-                      });
+                      fmt::format("hunt {} {} {} {} {} {}", sketch_.made(), desk.session.version(),
+                                  leads.state, leads.red, leads.black, leads.through),
+                      desk.type, desk.light(), ppp, drawn([&](const Sketch& placed, double w, double h) {
+                          return hunt_drawing(desk.session.circuit(), leads, placed, w, h);
+                      }));
     } else {
         const auto rooms = arrangement_.rooms(desk, room, {"Drawing", "Staircase", "Start-up"},
                                               desk.session.circuit(), desk.session.circuit_version());
         if ((arrangement_.which() == 2) != setting_.starting) ask(desk);
         if (rooms.drawing)
-            drawing_.keep(*rooms.drawing, fmt::format("drawing {}", stage_version_), desk.type, desk.light(),
-                          ppp, [&](double w, double h) { return lesson_drawing(stage, placed(w, h), w, h); });
+            drawing_.keep(*rooms.drawing, fmt::format("drawing {} {}", sketch_.made(), stage_version_),
+                          desk.type, desk.light(), ppp, drawn([&](const Sketch& placed, double w, double h) {
+                              return lesson_drawing(stage, placed, w, h);
+                          }));
         if (rooms.other)
             other_.keep(*rooms.other, fmt::format("{} {}", rooms.which, stage_version_), desk.type,
                         desk.light(), ppp, [&](double w, double h) {

@@ -10,13 +10,6 @@
 namespace lostvolts {
 namespace {
 
-Figure empty(double width, double height) {
-    Figure figure;
-    figure.width = width;
-    figure.height = height;
-    return figure;
-}
-
 std::string state_name(const Circuit& circuit, int state) {
     return "state " + circuit.states[static_cast<std::size_t>(state)].name;
 }
@@ -24,7 +17,7 @@ std::string state_name(const Circuit& circuit, int state) {
 } // namespace
 
 Figure lesson_drawing(const Stage& stage, const Sketch& sketch, double width, double height) {
-    if (!stage.stand) return empty(width, height);
+    if (!stage.stand) return nothing_yet(width, height);
     const Circuit& c = *stage.stand->circuit;
     LoopView view;
     view.state = stage.stand->run;
@@ -49,11 +42,11 @@ Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, const Ske
 }
 
 Figure lesson_staircase(const Stage& stage, double width, double height) {
-    if (!stage.stand || stage.healthy.trouble) return empty(width, height);
+    if (!stage.stand || stage.healthy.trouble) return nothing_yet(width, height);
     const Stand& stand = *stage.stand;
     const Circuit& c = *stand.circuit;
     const CurrentPath path = path_through(c, stand.load);
-    if (path.parts.empty()) return empty(width, height);
+    if (path.parts.empty()) return nothing_yet(width, height);
     const bool faulty = !stage.faulty.faults.empty() && !stage.faulty.trouble;
     StaircaseView view;
     view.prediction = faulty ? &stage.faulty.run : &stage.healthy.run;
@@ -61,13 +54,14 @@ Figure lesson_staircase(const Stage& stage, double width, double height) {
     view.suspects = shown_faults(stage.faulty.faults);
     if (!faulty) view.bands = tolerance_bands(stand.network, stand.run, {}, path);
     view.heading = state_name(c, stand.run);
-    view.width = width;
-    view.height = height;
+    const Extent room = natural_extent(width, height, least_stairs_wide, least_stairs_high);
+    view.width = room.width;
+    view.height = room.height;
     return fitted_to(staircase_figure(c, path, view), width, height);
 }
 
 Figure lesson_start(const Stage& stage, double width, double height) {
-    if (!stage.healthy_start) return empty(width, height);
+    if (!stage.healthy_start) return nothing_yet(width, height);
     TracesView view;
     view.title = stage.stand->part(stage.stand->load).name + ", starting";
     view.says = "Current through the load and volts across it while it starts, healthy and faulty.";

@@ -10,6 +10,7 @@
 #include <SFML/System/String.hpp>
 
 #include "viewer/figures/shapes.h"
+#include "viewer/figures/type.h"
 
 namespace lostvolts {
 namespace {
@@ -45,7 +46,8 @@ struct Brush {
 
 void Brush::operator()(const Stroke& s) {
     const sf::Color colour = screen_colour(s.ink, light);
-    const float width = pixels(s.width);
+    constexpr float least_seen = 0.7F;
+    const float width = std::max(pixels(s.width), least_seen);
     const std::vector<V> whole = path(s.path);
     const bool closed =
         s.path.size() > 2 && s.path.front().x == s.path.back().x && s.path.front().y == s.path.back().y;
@@ -64,16 +66,23 @@ void Brush::operator()(const Mark& m) {
     for (const Shape& shape : drawn(m)) std::visit(*this, shape);
 }
 
-/// Letters are set on whole pixels; turned words keep the glyphs' own shapes a quarter to the left.
+/// Letters are set on whole pixels, and left out where nobody could read them: a large circuit seen from afar
+/// shows its lines and marks. Turned words keep the glyphs' own shapes a quarter to the left.
 void Brush::operator()(const Words& w) {
+    constexpr double least_read = 3.5; // pixels
+    if (w.size * scale < least_read) return;
     const sf::Font& font = w.bold ? type.bold : type.regular;
-    const auto size = static_cast<unsigned>(std::lround(std::max(w.size * scale, 4.0)));
+    const auto size = static_cast<unsigned>(std::lround(w.size * scale));
     const sf::String text = sf::String::fromUtf8(w.text.begin(), w.text.end());
     const auto kerning = [&](sf::Uint32 a, sf::Uint32 b) { return font.getKerning(a, b, size); };
 
     float width = 0;
     for (std::size_t k = 0; k < text.getSize(); ++k)
         width += font.getGlyph(text[k], size, false).advance + (k > 0 ? kerning(text[k - 1], text[k]) : 0.0F);
+    // Whole-pixel advances of small letters run wider than the page has room for.
+    const auto room = static_cast<float>(text_width(w.text, w.size, w.bold) * scale);
+    const float narrowed = width > room && room > 0 ? room / width : 1;
+    width *= narrowed;
     const float back = w.align == Align::middle ? width / 2 : w.align == Align::end ? width : 0;
     V pen = at(w.at);
     (w.upright ? pen.y : pen.x) += w.upright ? back : -back;
@@ -85,8 +94,8 @@ void Brush::operator()(const Words& w) {
     for (std::size_t k = 0; k < text.getSize(); ++k) {
         if (k > 0) along += kerning(text[k - 1], text[k]);
         const sf::Glyph& g = font.getGlyph(text[k], size, false);
-        const float x0 = along + g.bounds.left - 1, y0 = g.bounds.top - 1, x1 = x0 + g.bounds.width + 2,
-                    y1 = y0 + g.bounds.height + 2;
+        const float x0 = std::round(along * narrowed) + g.bounds.left - 1, y0 = g.bounds.top - 1,
+                    x1 = x0 + g.bounds.width + 2, y1 = y0 + g.bounds.height + 2;
         const auto corner = [&](float x, float y) {
             return w.upright ? V{pen.x + y, pen.y - x} : V{pen.x + x, pen.y + y};
         };
@@ -167,7 +176,8 @@ const Target* target_at(const Painting& painting, V pixel) {
         const double away = std::hypot(dx, dy);
         const double area = (t.high.x - t.low.x) * (t.high.y - t.low.y);
         if (away > finger || (away > 0 && t.point == none)) continue;
-        const double rank = away * 1e6 + area;
+        // A point's name may reach under the symbol of a part: there the point is meant, the part is large.
+        const double rank = away * 1e9 + (t.point == none ? 1e6 : 0) + area;
         if (!best || rank < best_rank) best = &t, best_rank = rank;
     }
     return best;

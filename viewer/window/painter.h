@@ -41,8 +41,8 @@ struct Painting {
 Painting paint(const Figure& figure, const Type& type, Light light, double scale);
 void draw(sf::RenderTarget& target, const Painting& painting, sf::Vector2f place);
 
-/// The smallest target at a pixel of the painting; null where there is none. A point within a finger's
-/// breadth counts.
+/// The smallest target at a pixel of the painting, a point before a part; null where there is none. A point
+/// within a finger's breadth counts.
 const Target* target_at(const Painting& painting, sf::Vector2f pixel);
 
 } // namespace lostvolts

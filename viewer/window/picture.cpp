@@ -3,6 +3,18 @@
 #include <algorithm>
 
 namespace lostvolts {
+namespace {
+
+constexpr double largest_letters = 60; // pixels
+
+double largest_size(const Figure& figure) {
+    double size = 8;
+    for (const Shape& shape : figure.shapes)
+        if (const auto* w = std::get_if<Words>(&shape)) size = std::max(size, w->size);
+    return size;
+}
+
+} // namespace
 
 void Picture::keep(const Pane& pane, const std::string& key, const Type& type, Light light,
                    double pixels_per_point, const Make& make) {
@@ -10,12 +22,17 @@ void Picture::keep(const Pane& pane, const std::string& key, const Type& type, L
     const bool same_room = pane.width == pane_.width && pane.height == pane_.height;
     pane_ = pane;
     if (same_room && key == key_ && light == light_ && pixels_per_point == scale_) return;
+    if (!same_room || pixels_per_point != scale_) zoom_ = 1;
     key_ = key;
     light_ = light;
+    type_ = &type;
     scale_ = pixels_per_point;
-    const Figure figure =
-        make(static_cast<double>(pane.width) / scale_, static_cast<double>(pane.height) / scale_);
-    painting_ = paint(figure, type, light, scale_);
+    figure_ = make(static_cast<double>(pane.width) / scale_, static_cast<double>(pane.height) / scale_);
+    paint_again();
+}
+
+void Picture::paint_again() {
+    painting_ = paint(figure_, *type_, light_, scale_ * zoom_);
     pan(0, 0);
 }
 
@@ -32,13 +49,32 @@ void Picture::draw(sf::RenderTarget& target) const {
     target.setView(whole);
 }
 
-bool Picture::larger_than_room() const {
-    return painting_.size.x > pane_.width + 1 || painting_.size.y > pane_.height + 1;
-}
+bool Picture::taller_than_room() const { return painting_.size.y > pane_.height + 1; }
+
+bool Picture::larger_than_room() const { return painting_.size.x > pane_.width + 1 || taller_than_room(); }
 
 void Picture::pan(float dx, float dy) {
     moved_.x = std::clamp(moved_.x + dx, std::min(pane_.width - painting_.size.x, 0.0F), 0.0F);
     moved_.y = std::clamp(moved_.y + dy, std::min(pane_.height - painting_.size.y, 0.0F), 0.0F);
+}
+
+void Picture::zoom(double factor, sf::Vector2f about) {
+    if (!shown_ || !type_) return;
+    const double closest = std::max(1.0, largest_letters / (largest_size(figure_) * scale_));
+    const double wanted = std::clamp(zoom_ * factor, 1.0, closest);
+    if (wanted == zoom_) return;
+    const auto grown = static_cast<float>(wanted / zoom_);
+    const sf::Vector2f at{about.x - pane_.x, about.y - pane_.y};
+    moved_ = at - (at - moved_) * grown;
+    zoom_ = wanted;
+    paint_again();
+}
+
+void Picture::show_whole() {
+    if (zoom_ == 1 || !type_) return pan(-moved_.x, -moved_.y);
+    zoom_ = 1;
+    moved_ = {};
+    paint_again();
 }
 
 std::optional<sf::Vector2f> Picture::place_of(PointId point) const {

@@ -1,5 +1,5 @@
 // A figure that has its place in the window: made again when what it shows or its room has changed, drawn in
-// every frame, and asked what lies under the pointer.
+// every frame, and asked what lies under the pointer. The whole of it is seen until somebody looks closer.
 #pragma once
 
 #include <functional>
@@ -19,27 +19,39 @@ class Picture {
   public:
     using Make = std::function<Figure(double width, double height)>; ///< points
 
-    /// `key` stands for what is shown: the same key, room and look keep the picture as it is.
+    /// `key` stands for what is shown: the same key, room and look keep the picture as it is. How closely it
+    /// is looked at, and where, outlives a new key.
     void keep(const Pane& pane, const std::string& key, const Type& type, Light light,
               double pixels_per_point, const Make& make);
     void draw(sf::RenderTarget& target) const;
     /// Moves a picture that is larger than its room, by pixels; what would leave the room empty is not done.
     void pan(float dx, float dy);
+    /// Looks closer by a factor; the pixel of the window given stays where it is. Never farther than the
+    /// whole, never closer than letters 60 pixels high.
+    void zoom(double factor, sf::Vector2f about);
+    void show_whole();
+    double zoomed() const { return zoom_; } ///< 1: the whole
     bool larger_than_room() const;
+    bool taller_than_room() const;
+    bool shown() const { return shown_; }
     /// The target under a pixel of the window, or null.
     const Target* under(float x, float y) const;
     /// Where a point of the circuit is in the window; nothing when it is not shown.
     std::optional<sf::Vector2f> place_of(PointId point) const;
     const Pane& pane() const { return pane_; }
-    const std::string& says() const { return painting_.says; }
+    const std::string& says() const { return figure_.says; }
     void hide() { shown_ = false; }
 
   private:
+    void paint_again();
+
     Pane pane_;
     std::string key_;
     Light light_ = Light::light;
-    double scale_ = 0;
+    const Type* type_ = nullptr;
+    double scale_ = 0, zoom_ = 1;
     sf::Vector2f moved_;
+    Figure figure_;
     Painting painting_;
     bool shown_ = false;
 };

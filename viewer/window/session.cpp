@@ -163,7 +163,14 @@ bool Session::redo() {
     return true;
 }
 
+void Session::stop_thinking() {
+    if (!solver_.busy()) return;
+    solver_.cancel();
+    stopped_ = true;
+}
+
 void Session::think() {
+    stopped_ = false;
     solver_.ask([this, job = job_](Watch& watch) -> Worker::Deliver {
         auto found = std::make_shared<Findings>(find_out(job, watch));
         return [this, found] {

@@ -61,6 +61,9 @@ class Session {
     int findings_version() const { return findings_version_; } ///< counts up with every answer
     bool thinking() const { return solver_.busy(); }
     std::chrono::milliseconds thinking_for() const { return solver_.at_it(); }
+    void stop_thinking();                     ///< the findings stay those of before
+    bool stopped() const { return stopped_; } ///< what there is has not been worked out
+    void think();                             ///< works it out, anew after a stop
     /// Of the job as it is: counts up with every change.
     int version() const { return version_; }
     int circuit_version() const { return circuit_version_; }
@@ -104,7 +107,6 @@ class Session {
     FieldProblems take(Edit edit);
     bool adopt(std::string text, Problems* problems);
     void restore(std::vector<std::string>& from, std::vector<std::string>& to);
-    void think();
     void watch_disk();
     void saved_as_asked(const Saved& outcome, int serial);
     void readings_changed(const std::string& text);
@@ -122,6 +124,7 @@ class Session {
     std::shared_ptr<Disk> disk_;
     std::string trouble_, news_;
     Findings findings_;
+    bool stopped_ = false;
     int version_ = 0, findings_version_ = 0, circuit_version_ = 0;
     std::chrono::steady_clock::time_point looked_{};
     Worker solver_, clerk_, scout_;

@@ -48,7 +48,8 @@ Session::Saved Session::write(Disk& disk, const fs::path& file, const std::strin
         if (now && !ours) return {false, *now, {}};
     }
     const auto replaced = replace_text_file(file, text);
-    if (!replaced) return {false, {}, replaced.problems().front().what};
+    if (!replaced)
+        return {false, {}, fmt::format("{} {}", short_name(file), replaced.problems().front().what)};
     disk.text = text;
     disk.there = true;
     has_moved(file, disk.time, disk.size);

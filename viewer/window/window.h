@@ -14,7 +14,8 @@ struct WindowOptions {
     std::optional<double> scale;    ///< 1 … 2.5
     std::optional<bool> dark;
     std::optional<int> width, height;
-    std::string state{}; ///< shown first; empty: the first of the circuit
+    std::string state{};     ///< shown first; empty: the first of the circuit
+    std::string condition{}; ///< of the circuit: the Lesson opens with its faults; empty: none
 };
 
 struct WindowEnd {

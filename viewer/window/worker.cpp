@@ -3,6 +3,8 @@
 #include <exception>
 #include <utility>
 
+#include "solver/units/patience.h"
+
 namespace lostvolts {
 
 Worker::Worker() : thread_([this] { run(); }) {}
@@ -76,9 +78,11 @@ void Worker::run() {
         held.unlock();
         Deliver done;
         try {
+            const Patience until(watch_.stopped_);
             done = work(watch_);
         } catch (const std::exception&) {
-            // A slip of the program's own: the question stays without an answer, the window stays alive.
+            // Given up; or a slip of the program's own: the question stays without an answer, the window
+            // stays alive.
         }
         held.lock();
         working_ = false;

@@ -1,5 +1,6 @@
 // Long work off the thread that draws: one worker, one thread, and only the latest question counts. What is
-// asked while it works replaces what waits, and the work at hand is told that nobody waits for it any more.
+// asked while it works replaces what waits, and the work at hand is given up: the solver's long loops ask for
+// that themselves (solver/units/patience.h).
 #pragma once
 
 #include <atomic>
@@ -38,7 +39,7 @@ class Worker {
     Worker& operator=(const Worker&) = delete;
 
     void ask(Work work);
-    /// Gives up the work at hand and what waits: nothing of it will be delivered.
+    /// Gives up the work at hand and what waits, if any: nothing of it will be delivered.
     void cancel();
     /// Runs what is ready to be delivered; true when there was something.
     bool collect();
