@@ -8,7 +8,7 @@
 #include "tests/command/folder.h"
 #include "tests/command/sample.h"
 #include "viewer/command/class_results.h"
-#include "viewer/command/csv.h"
+#include "solver/units/csv.h"
 #include "viewer/command/json.h"
 
 using namespace lostvolts;

@@ -4,7 +4,7 @@
 #include "solver/lesson/looks.h"
 #include "solver/lesson/why.h"
 #include "viewer/command/compare_text.h"
-#include "viewer/command/csv.h"
+#include "solver/units/csv.h"
 
 namespace lostvolts {
 namespace {
