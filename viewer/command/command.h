@@ -27,6 +27,7 @@ struct Screen {
     std::function<std::optional<std::string>(const std::string& said)> next_line{};
     bool typed = false;      ///< those lines are typed at a terminal, which shows them already
     std::string kept_jobs{}; ///< the folder of kept jobs unless --store names one; empty: none is known
+    std::string bundled{}; ///< the folder with the circuits that come with the program; empty: none is known
 };
 
 /// What `view` without a picture asks for. No window is opened here: main does it.
