@@ -108,6 +108,13 @@ int become_window(const lostvolts::WindowWanted& wanted) {
                   {wanted.file.c_str(), wanted.dark ? "dark" : "", scale.c_str(), wanted.state.c_str()});
 }
 
+/// As Open MPI, MPICH and PMIx tell a process that it is one of several.
+bool launched_by_mpi() {
+    for (const char* name : {"OMPI_COMM_WORLD_SIZE", "PMI_SIZE", "PMIX_RANK"})
+        if (std::getenv(name)) return true;
+    return false;
+}
+
 } // namespace
 
 int main(int argc, char** argv) {
@@ -116,8 +123,12 @@ int main(int argc, char** argv) {
     screen.next_line = talk;
     screen.kept_jobs = kept_jobs();
     screen.bundled = bundled();
+    screen.launched = launched_by_mpi();
     const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
     if (answer.window) return become_window(*answer.window);
+    if (answer.for_a_crew)
+        return become("lostvolts-study", "the program for several processes (built where MPI is found)",
+                      {argv + 1, argv + argc});
     const int trouble = lostvolts::write_all(STDOUT_FILENO, answer.out);
     lostvolts::write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;
