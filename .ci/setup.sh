@@ -17,6 +17,7 @@ packages_build=(
 packages_tests=(
     doctest-dev liblapacke-dev libgsl-dev libsundials-dev units git
     xvfb xauth xdotool imagemagick poppler-utils
+    python3-jsonschema groff-base man-db bsdextrautils mandoc bash-completion desktop-file-utils
 )
 packages_ci=(clang clang-format)
 packages_fuzz=(clang libclang-rt-14-dev)

@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <iostream>
 #include <string>
+#include <vector>
 
 #include <sys/ioctl.h>
 #include <unistd.h>
@@ -64,20 +65,55 @@ std::optional<std::string> talk(const std::string& said) {
     return line;
 }
 
-/// The window is a program of its own beside this one (window_main.cpp), so that no other command waits for a
-/// graphics library to be loaded. Comes back only when it can't be started.
-int become_window(const lostvolts::WindowWanted& wanted) {
+/// The folder that this program lies in.
+std::filesystem::path own_folder() {
     std::error_code lost;
-    const auto self = std::filesystem::read_symlink("/proc/self/exe", lost);
-    const std::string program = (self.parent_path() / "lostvolts-window").string();
-    const std::string scale = std::to_string(wanted.scale);
-    const char* words[] = {program.c_str(), wanted.file.c_str(),  wanted.dark ? "dark" : "",
-                           scale.c_str(),   wanted.state.c_str(), wanted.condition.c_str(),
-                           nullptr};
-    execv(program.c_str(), const_cast<char* const*>(words));
-    std::fprintf(stderr, "lostvolts: the window can't be started: %s: %s\n", program.c_str(),
-                 std::strerror(errno));
+    return std::filesystem::read_symlink("/proc/self/exe", lost).parent_path();
+}
+
+/// The folder with circuits/ in it: that of an installed program, else the tree that it was built in.
+std::string bundled() {
+    std::error_code unreadable;
+    for (const char* there : {LOSTVOLTS_SHARE, ".."})
+        if (const auto folder = (own_folder() / there).lexically_normal();
+            std::filesystem::is_directory(folder / "circuits", unreadable))
+            return folder.string();
+    return {};
+}
+
+/// Some programs stand on their own, so that no other command waits for their libraries to be loaded: beside
+/// this one where it was built, in the folder for inner programs where it is installed. Comes back only when
+/// it can't be started.
+int become(const char* name, const char* what, std::vector<const char*> words) {
+    std::string program;
+    int trouble = 0;
+    words.insert(words.begin(), nullptr);
+    words.push_back(nullptr);
+    for (const char* folder : {".", LOSTVOLTS_LIBEXEC}) {
+        program = (own_folder() / folder / name).lexically_normal().string();
+        words.front() = program.c_str();
+        execv(program.c_str(), const_cast<char* const*>(words.data()));
+        trouble = errno;
+        if (trouble != ENOENT) break;
+    }
+    std::fprintf(stderr, "lostvolts: %s can't be started: %s: %s\n", what, program.c_str(),
+                 std::strerror(trouble));
     return lostvolts::exit_no_solution;
+}
+
+/// window_main.cpp
+int become_window(const lostvolts::WindowWanted& wanted) {
+    const std::string scale = std::to_string(wanted.scale);
+    return become("lostvolts-window", "the window",
+                  {wanted.file.c_str(), wanted.dark ? "dark" : "", scale.c_str(), wanted.state.c_str(),
+                   wanted.condition.c_str()});
+}
+
+/// As Open MPI, MPICH and PMIx tell a process that it is one of several.
+bool launched_by_mpi() {
+    for (const char* name : {"OMPI_COMM_WORLD_SIZE", "PMI_SIZE", "PMIX_RANK"})
+        if (std::getenv(name)) return true;
+    return false;
 }
 
 } // namespace
@@ -87,8 +123,13 @@ int main(int argc, char** argv) {
     lostvolts::Screen screen = screen_of_stdout();
     screen.next_line = talk;
     screen.kept_jobs = kept_jobs();
+    screen.bundled = bundled();
+    screen.launched = launched_by_mpi();
     const lostvolts::Answer answer = lostvolts::run({argv + (argc > 0 ? 1 : 0), argv + argc}, screen);
     if (answer.window) return become_window(*answer.window);
+    if (answer.for_a_crew)
+        return become("lostvolts-study", "the program for several processes (built where MPI is found)",
+                      {argv + 1, argv + argc});
     const int trouble = lostvolts::write_all(STDOUT_FILENO, answer.out);
     lostvolts::write_all(STDERR_FILENO, answer.err);
     if (trouble == 0 || trouble == EPIPE) return answer.code;

@@ -10,22 +10,6 @@
 namespace lostvolts {
 namespace {
 
-/// Surroundings, charge and age as drawn in the file: only the parts' own tolerances stray.
-StudyRequest only_tolerances(const Circuit& c) {
-    StudyRequest r;
-    r.coldest = r.warmest = c.temperature;
-    r.least_charge = r.most_charge = 1;
-    r.most_ageing = 1;
-    return r;
-}
-
-Setup with_every_part(const Circuit& c) {
-    Setup s;
-    for (const Part& part : c.parts) s.parts.push_back(part.law);
-    s.link.assign(c.parts.size(), Link::part);
-    return s;
-}
-
 std::uint32_t word(int k) { return static_cast<std::uint32_t>(k + 1); }
 
 } // namespace
@@ -41,9 +25,7 @@ double even_draw(std::uint64_t seed, Chance purpose, const std::vector<std::uint
 
 Machine::Machine(const Network& network, std::uint64_t seed, const Fault& fault)
     : network_(network), seed_(seed), fault_(fault) {
-    const Circuit& c = *network.circuit;
-    strays_ = find_strays(c, with_every_part(c), only_tolerances(c));
-    strays_.batteries.clear(); // their charge is what the file says
+    strays_ = strays_of_machines(*network.circuit);
     draw_sample(strays_, seed, 0, draw_);
 }
 

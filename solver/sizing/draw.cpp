@@ -117,6 +117,23 @@ void draw_sample(const Strays& strays, std::uint64_t seed, std::uint64_t n, Draw
     for (double& z : draw.deviates) z = normal_deviate(next());
 }
 
+double counted_share(std::uint64_t seed, std::uint64_t n, std::uint64_t k) {
+    return open_unit(mixed(mixed(mixed(seed + golden) ^ (n * golden)) ^ mixed((k + 1) * golden)));
+}
+
+Strays strays_of_machines(const Circuit& circuit) {
+    StudyRequest request;
+    request.coldest = request.warmest = circuit.temperature;
+    request.least_charge = request.most_charge = 1;
+    request.most_ageing = 1;
+    Setup setup;
+    for (const Part& part : circuit.parts) setup.parts.push_back(part.law);
+    setup.link.assign(circuit.parts.size(), Link::part);
+    Strays strays = find_strays(circuit, setup, request);
+    strays.batteries.clear(); // their charge is what the file says
+    return strays;
+}
+
 void put_draw(const Strays& strays, const Draw& draw, Setup& setup) {
     const StudyRequest& r = strays.request;
     const double celsius_now = between(in_celsius(r.coldest), in_celsius(r.warmest), draw.temperature);

@@ -1,5 +1,4 @@
-// One drawn circuit: which numbers stray, by how much, and how a draw is put into a setup. Inside this room
-// only.
+// One drawn circuit: which numbers stray, by how much, and how a draw is put into a setup.
 #pragma once
 
 #include <cstdint>
@@ -42,7 +41,13 @@ struct Strays {
 Strays find_strays(const Circuit& circuit, const Setup& setup, const StudyRequest& request);
 /// Sample `n` of a seed; the same whoever draws it.
 void draw_sample(const Strays& strays, std::uint64_t seed, std::uint64_t n, Draw& draw);
+/// The k-th even draw of case `n` of a seed, between 0 and 1; it depends on nothing else.
+double counted_share(std::uint64_t seed, std::uint64_t n, std::uint64_t k);
 void put_draw(const Strays& strays, const Draw& draw, Setup& setup);
+
+/// What strays from one machine to the next of the same drawing: the parts' own tolerances only.
+/// Surroundings, charge and age are as the file says.
+Strays strays_of_machines(const Circuit& circuit);
 
 /// The deviate below which a share 0 < p < 1 of a normal lies (Acklam's rational approximation, from memory;
 /// relative error below 1.2e-9).

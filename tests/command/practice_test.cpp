@@ -5,10 +5,10 @@
 #include <thread>
 
 #include "solver/circuit/read.h"
+#include "solver/units/csv.h"
 #include "tests/command/folder.h"
 #include "tests/command/sample.h"
 #include "viewer/command/class_results.h"
-#include "viewer/command/csv.h"
 #include "viewer/command/json.h"
 
 using namespace lostvolts;

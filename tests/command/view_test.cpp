@@ -62,6 +62,8 @@ TEST_CASE("view without a picture asks main for the window") {
 
 TEST_CASE("what view can't draw is refused before anything is worked out") {
     // Expected: the messages, word for word.
+    CHECK(run({"view"}).err == "view needs FILE: a circuit, or readings taken on one\n"
+                               "  Example: lostvolts view readings.toml\n");
     CHECK(run({"view", sprayer + "circuit.toml", "--picture", "x.jpg"}).err ==
           "x.jpg: is not the name of a picture\n  end it in .png, .svg or .pdf\n");
     const Answer suspects =

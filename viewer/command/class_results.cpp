@@ -10,7 +10,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "viewer/command/csv.h"
+#include "solver/units/csv.h"
 
 namespace lostvolts {
 namespace {

@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "solver/study/crew.h"
+
 namespace lostvolts {
 
 /// DESIGN, "Commands": what the process reports when it ends.
@@ -27,6 +29,9 @@ struct Screen {
     std::function<std::optional<std::string>(const std::string& said)> next_line{};
     bool typed = false;      ///< those lines are typed at a terminal, which shows them already
     std::string kept_jobs{}; ///< the folder of kept jobs unless --store names one; empty: none is known
+    std::string bundled{}; ///< the folder with the circuits that come with the program; empty: none is known
+    bool launched = false; ///< one of several processes that a launcher of MPI has started
+    Crew crew{};           ///< who works at a study; without it threads of this process
 };
 
 /// What `view` without a picture asks for. No window is opened here: main does it.
@@ -42,6 +47,8 @@ struct Answer {
     std::string out; ///< for stdout, UTF-8, ends in a newline unless empty
     std::string err; ///< for stderr, likewise
     std::optional<WindowWanted> window = std::nullopt;
+    bool for_a_crew =
+        false; ///< a study, and this process is one of several: main lets the program for that do it
 };
 
 /// Runs `lostvolts WORDS …` (the program's own name left out). Throws nothing.

@@ -32,6 +32,7 @@ Command add_practice(CLI::App& program);
 Command add_records(CLI::App& program); ///< has commands of its own: add, find, show …
 Command add_view(CLI::App& program);
 Command add_report(CLI::App& program);
+Command add_study(CLI::App& program);
 
 /// "lostvolts records find": a command as it is called.
 std::string full_name(const CLI::App& app);

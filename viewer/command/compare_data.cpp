@@ -3,8 +3,8 @@
 
 #include "solver/lesson/looks.h"
 #include "solver/lesson/why.h"
+#include "solver/units/csv.h"
 #include "viewer/command/compare_text.h"
-#include "viewer/command/csv.h"
 
 namespace lostvolts {
 namespace {

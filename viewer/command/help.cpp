@@ -6,21 +6,10 @@
 #include "viewer/command/commands.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
+#include "viewer/command/usage.h"
 
 namespace lostvolts {
 namespace {
-
-/// FILE..., [--state STATE], READINGS: an option as the usage line has it.
-std::string usage_of(const CLI::Option& option) {
-    if (option.get_positional()) {
-        const std::string name = option.get_name(true);
-        return option.get_expected_max() > 1 ? name + "..." : name;
-    }
-    const std::string value = option.get_option_text();
-    return "[" + option.get_name() + (value.empty() ? "" : " " + value) + "]";
-}
-
-bool is_help(const CLI::App& app, const CLI::Option& option) { return &option == app.get_help_ptr(); }
 
 std::string command_table(const CLI::App& app, int columns) {
     Table commands;
@@ -40,12 +29,7 @@ std::string program_help(const CLI::App& app, int columns) {
     text += wrapped("lostvolts COMMAND --help tells more of one; lostvolts --version, which version this is.",
                     columns) +
             '\n';
-    text +=
-        wrapped("It exits with 0 when done, 1 on a finding that --strict asks for, 2 on bad input, 3 when "
-                "there is no solution.",
-                columns) +
-        '\n';
-    return text;
+    return text + wrapped(exit_codes_text(), columns) + '\n';
 }
 
 /// A command that has commands of its own.
@@ -55,6 +39,32 @@ std::string group_help(const CLI::App& app, int columns) {
 }
 
 } // namespace
+
+std::vector<Usage> usages_of(const CLI::App& app) {
+    std::vector<Usage> all;
+    for (const bool argument : {true, false})
+        for (const CLI::Option* option : app.get_options()) {
+            if (option->get_positional() != argument || option == app.get_help_ptr()) continue;
+            Usage u;
+            u.argument = argument;
+            u.name = option->get_name(argument);
+            u.value = argument ? "" : option->get_option_text();
+            u.meaning = option->get_description();
+            const std::string whole = u.value.empty() ? u.name : u.name + ' ' + u.value;
+            if (argument)
+                u.brief = option->get_expected_max() > 1 ? u.name + "..." : u.name;
+            else
+                u.brief = fmt::format("[{}]", whole);
+            all.push_back(std::move(u));
+        }
+    return all;
+}
+
+std::string exit_codes_text() {
+    return "It exits with 0 when done, 1 on a finding that --strict asks for, 2 on bad input, 3 when there "
+           "is "
+           "no solution.";
+}
 
 std::string full_name(const CLI::App& app) {
     return app.get_parent() ? full_name(*app.get_parent()) + ' ' + app.get_name() : app.get_name();
@@ -66,19 +76,10 @@ std::string help_text(const CLI::App& app, int columns) {
     std::string usage = full_name(app);
     Table options;
     options.columns = {{"", false, false, 0}, {"", false, true, 0}};
-    const auto list = [&](bool positional) {
-        for (const CLI::Option* option : app.get_options()) {
-            if (option->get_positional() != positional || is_help(app, *option)) continue;
-            usage += ' ' + usage_of(*option);
-            const std::string value = option->get_option_text();
-            options.add({positional      ? option->get_name(true)
-                         : value.empty() ? option->get_name()
-                                         : option->get_name() + " " + value,
-                         option->get_description()});
-        }
-    };
-    list(true);
-    list(false);
+    for (const Usage& u : usages_of(app)) {
+        usage += fmt::format(" {}", u.brief);
+        options.add({u.value.empty() ? u.name : u.name + " " + u.value, u.meaning});
+    }
     std::string text = wrapped(app.get_name() + ": " + app.get_description(), columns) + "\n\n" +
                        strong("Usage") + '\n' + wrapped(usage, columns, 2, 6) + "\n\n" +
                        draw(options, columns) + '\n' + wrapped(app.get_footer(), columns, 0, 2) + '\n';

@@ -9,6 +9,7 @@
 #include "viewer/command/command.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/style.h"
+#include "viewer/command/usage.h"
 
 namespace lostvolts {
 namespace {
@@ -26,7 +27,7 @@ struct Program {
         app.set_version_flag("--version", "lostvolts " LOSTVOLTS_VERSION);
         app.require_subcommand(0, 1);
         for (const auto add : {add_check, add_predict, add_locate, add_inrush, add_waveform, add_compare,
-                               add_practice, add_size, add_records, add_view, add_report})
+                               add_practice, add_size, add_study, add_records, add_view, add_report})
             commands.push_back(add(app));
     }
 
@@ -108,8 +109,18 @@ Problem wrong_words(const CLI::App& app, const CLI::ParseError& error) {
 
 Answer refuse_words(const Problem& problem) { return {exit_bad_input, {}, describe(problem) + '\n'}; }
 
+/// lostvolts --manual [COMMAND]: the page that the manual has of it.
+Answer manual(const Program& program, const std::vector<std::string>& words) {
+    if (words.size() < 2) return {exit_done, manual_page(program.app), {}};
+    if (!program.knows(words[1])) return refuse_words(unknown_command(program.app, words[1]));
+    return {exit_done, manual_page(*program.app.get_subcommand(words[1])), {}};
+}
+
 Answer answer_to(const std::vector<std::string>& words, const Screen& screen) {
     Program program;
+    if (!words.empty() && words[0] == "--manual") return manual(program, words);
+    if (!words.empty() && words[0] == "--complete")
+        return {exit_done, completion(program.app, {words.begin() + 1, words.end()}), {}};
     if (words.empty()) return {exit_done, help_text(program.app, screen.columns), {}};
     if (!words[0].starts_with('-') && !program.knows(words[0]))
         return refuse_words(unknown_command(program.app, words[0]));

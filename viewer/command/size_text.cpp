@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "viewer/command/csv.h"
+#include "solver/units/csv.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
 #include "viewer/figures/cautions.h"

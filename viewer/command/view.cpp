@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <filesystem>
 #include <memory>
 
 #include <CLI/CLI.hpp>
@@ -107,7 +108,23 @@ Result<Figure> drawn(const Subject& s, const Options& o) {
     return **std::move(stairs);
 }
 
-Answer view(const Options& o, const Screen& screen) {
+/// What is shown to somebody who names no file, as from a menu of programs.
+std::string first_file(const Screen& screen) {
+    const auto file = std::filesystem::path(screen.bundled) / "circuits/orchard_sprayer/readings.toml";
+    std::error_code unreadable;
+    return !screen.bundled.empty() && std::filesystem::exists(file, unreadable) ? file.string() : "";
+}
+
+Answer view(Options o, const Screen& screen) {
+    if (o.file.empty()) o.file = first_file(screen);
+    if (o.file.empty())
+        return refuse(exit_bad_input,
+                      {Problem{"",
+                               {},
+                               "view needs FILE: a circuit, or readings taken on one",
+                               "Example: lostvolts view readings.toml",
+                               ""}},
+                      false);
     if (const Problems wrong = check_picture(o.picture); !wrong.empty())
         return refuse(exit_bad_input, wrong, false);
     auto subject = open(o);
@@ -146,7 +163,7 @@ Command add_view(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App* app =
         program.add_subcommand("view", "the circuit drawn, with its volts; the window, or a picture");
-    app->add_option("FILE", o->file, "a circuit, or readings taken on one")->required();
+    app->add_option("FILE", o->file, "a circuit, or readings taken on one; without it, a bundled job");
     app->add_option("--what", o->what, "loop, staircase or suspects; loop")
         ->option_text("PICTURE")
         ->check(CLI::IsMember({"loop", "staircase", "suspects"}));

@@ -1,4 +1,4 @@
-#include "viewer/command/csv.h"
+#include "solver/units/csv.h"
 
 #include <cmath>
 
