@@ -22,7 +22,7 @@ TEST_CASE("bytes that are no text and marks that turn the line are shown as such
 
 TEST_CASE("a table escapes its cells and marks its rows") {
     // Expected, by hand.
-    const HtmlTable table{{"a<", "b"}, {false, true}, {{"<i>", "1"}, {"x", "2"}}, {1}};
+    const DocumentTable table{{"a<", "b"}, {false, true}, {{"<i>", "1"}, {"x", "2"}}, {1}};
     CHECK(html_table(table) ==
           "<table>\n<thead><tr><th scope=\"col\">a&lt;</th><th class=\"number\" scope=\"col\">b</th>"
           "</tr></thead>\n<tbody>\n<tr><td>&lt;i&gt;</td><td class=\"number\">1</td></tr>\n"
