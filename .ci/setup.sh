@@ -17,7 +17,7 @@ packages_tests=(
     doctest-dev liblapacke-dev libgsl-dev libsundials-dev units git
     xvfb xauth xdotool imagemagick poppler-utils
 )
-packages_ci=(clang clang-format)
+packages_ci=(clang clang-format chromium) # chromium: 290 MB, for one test, which is skipped without it
 packages_bench=(libbenchmark-dev libsuitesparse-dev)
 
 cd -- "$(dirname -- "$(readlink -f -- "${BASH_SOURCE[0]}")")/.." || exit 1
