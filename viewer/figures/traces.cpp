@@ -203,7 +203,12 @@ Figure traces_figure(const TracesView& v) {
     f.says = v.says;
     f.shapes.push_back(
         words({edge, 24}, fitted(v.title, v.width - 2 * edge, 13, true), 13, Ink::text, Align::start, true));
-    f.shapes.push_back(words({edge, 42}, fitted(v.says, v.width - 2 * edge, 10), 10));
+    double below = 42;
+    for (const std::string& line : in_lines(v.says, v.width - 2 * edge, 10, 3)) {
+        f.shapes.push_back(words({edge, below}, line, 10));
+        below += 14;
+    }
+    below = std::max(0.0, below - 56); // beyond one line
     Legend legend;
     std::vector<std::string> known;
     for (const TracePanel& panel : v.panels)
@@ -212,8 +217,8 @@ Figure traces_figure(const TracesView& v) {
                 known.push_back(t.name);
                 legend.add({t.name, t.ink, 1.8, t.dash});
             }
-    double y = head;
-    if (!known.empty()) y = legend.draw(f, {edge, 60}, v.width - 2 * edge) + 16;
+    double y = head + below;
+    if (!known.empty()) y = legend.draw(f, {edge, 60 + below}, v.width - 2 * edge) + 16;
     for (std::size_t k = 0; k < v.panels.size(); ++k) {
         const TracePanel& panel = v.panels[k];
         const bool last = k + 1 == v.panels.size();
