@@ -29,6 +29,14 @@ TEST_CASE("a table escapes its cells and marks its rows") {
           "<tr class=\"marked\"><td>x</td><td class=\"number\">2</td></tr>\n</tbody>\n</table>\n");
 }
 
+TEST_CASE("only a word too long for a column may be broken within a table") {
+    // Expected, by hand.
+    const std::string endless(60, 'x');
+    const std::string html = html_table({{"a"}, {false}, {{"fits"}, {"a " + endless}}, {}});
+    CHECK(html.find("<td>fits</td>") != std::string::npos);
+    CHECK(html.find("<td class=\"long\">a " + endless) != std::string::npos);
+}
+
 TEST_CASE("a picture is inside the page and says what it shows") {
     // Expected: RFC 4648, section 10, for the encoding of "<?xm" as base64 (PD94bQ== without its padding).
     Figure figure;

@@ -28,6 +28,8 @@ p { margin: .35rem 0; }
 .aside, figcaption, footer { color: #444; font-size: .85rem; }
 table { border-collapse: collapse; width: 100%; margin: .5rem 0; font-size: .92rem; }
 th, td { text-align: left; vertical-align: top; padding: .2rem .5rem; border-bottom: 1px solid #ccc; }
+th, td { overflow-wrap: normal; }
+td.long { overflow-wrap: anywhere; }
 th { border-bottom: 1px solid #111; }
 td.number, th.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 tr.marked td { font-weight: bold; }
@@ -55,6 +57,18 @@ std::string base64(std::string_view bytes) {
             text += i + k > bytes.size() ? '=' : digits[group >> (18 - 6 * k) & 63];
     }
     return text;
+}
+
+/// One that may be broken anywhere, lest it widen the table beyond the page. Others keep their letters
+/// together.
+bool has_long_word(std::string_view text) {
+    constexpr std::size_t longest = 24;
+    for (std::size_t from = 0; from < text.size();) {
+        const std::size_t end = std::min(text.find_first_of(" \n\t", from), text.size());
+        if (end - from > longest) return true;
+        from = end + 1;
+    }
+    return false;
 }
 
 std::string_view class_of(ProseStyle style) {
@@ -137,7 +151,9 @@ std::string html_table(const DocumentTable& table) {
     for (std::size_t r = 0; r < table.rows.size(); ++r) {
         out += table.is_marked(r) ? "<tr class=\"marked\">" : "<tr>";
         for (std::size_t c = 0; c < table.rows[r].size(); ++c)
-            out += fmt::format("<td{}>{}</td>", style(c), html_escaped(table.rows[r][c]));
+            out +=
+                fmt::format("<td{}>{}</td>", has_long_word(table.rows[r][c]) ? " class=\"long\"" : style(c),
+                            html_escaped(table.rows[r][c]));
         out += "</tr>\n";
     }
     return out + "</tbody>\n</table>\n";
