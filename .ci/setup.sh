@@ -19,7 +19,7 @@ packages_tests=(
     xvfb xauth xdotool imagemagick poppler-utils
     python3-jsonschema groff-base man-db bsdextrautils mandoc bash-completion desktop-file-utils
 )
-packages_ci=(clang clang-format)
+packages_ci=(clang clang-format chromium) # chromium: 290 MB, for one test, which is skipped without it
 packages_fuzz=(clang libclang-rt-14-dev)
 packages_bench=(libbenchmark-dev libsuitesparse-dev)
 

@@ -9,13 +9,19 @@ namespace lostvolts {
 std::string csv_cell(const std::string& text) {
     if (text.find_first_of(",\"\n\r") == std::string::npos) return text;
     std::string quoted = "\"";
-    for (const char ch : text) quoted += ch == '"' ? "\"\"" : std::string(1, ch);
+    for (const char ch : text) {
+        if (ch == '"') quoted += ch; // doubled
+        quoted += ch;
+    }
     return quoted + '"';
 }
 
 std::string csv_line(const std::vector<std::string>& cells) {
     std::string line;
-    for (std::size_t k = 0; k < cells.size(); ++k) line += (k == 0 ? "" : ",") + csv_cell(cells[k]);
+    for (std::size_t k = 0; k < cells.size(); ++k) {
+        if (k > 0) line += ',';
+        line += csv_cell(cells[k]);
+    }
     return line + '\n';
 }
 

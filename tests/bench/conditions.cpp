@@ -1,16 +1,17 @@
 #include "tests/bench/conditions.h"
 
 #include <algorithm>
-#include <chrono>
 #include <fstream>
+
+#include <time.h>
 
 namespace lostvolts::bench {
 namespace {
 
-using Clock = std::chrono::steady_clock;
-
-double seconds_since(Clock::time_point start) {
-    return std::chrono::duration<double>(Clock::now() - start).count();
+double seconds_of(TimeOf clock) {
+    timespec now{};
+    ::clock_gettime(clock == TimeOf::wall ? CLOCK_MONOTONIC : CLOCK_THREAD_CPUTIME_ID, &now);
+    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
 std::string processor() {
@@ -28,23 +29,23 @@ std::string conditions() {
 }
 
 std::vector<Timing> time_interleaved(std::span<const std::function<void()>> works, int turns,
-                                     double turn_seconds) {
+                                     double turn_seconds, TimeOf clock) {
     std::vector<long> calls;
     for (const auto& work : works) {
-        const auto start = Clock::now();
+        const double start = seconds_of(clock);
         long done = 0;
         do {
             work();
             ++done;
-        } while (seconds_since(start) < turn_seconds);
+        } while ((seconds_of(clock) - start) < turn_seconds);
         calls.push_back(done);
     }
     std::vector<std::vector<double>> nanoseconds(works.size());
     for (int turn = 0; turn < turns; ++turn)
         for (std::size_t w = 0; w < works.size(); ++w) {
-            const auto start = Clock::now();
+            const double start = seconds_of(clock);
             for (long call = 0; call < calls[w]; ++call) works[w]();
-            nanoseconds[w].push_back(1e9 * seconds_since(start) / static_cast<double>(calls[w]));
+            nanoseconds[w].push_back(1e9 * (seconds_of(clock) - start) / static_cast<double>(calls[w]));
         }
     std::vector<Timing> timings;
     for (auto& each : nanoseconds) {

@@ -84,7 +84,7 @@ void compare(const Network& network, bool ripple) {
         [&] {
             (void)ida.run(best->events, {their_tolerance, their_tolerance});
         }};
-    const auto t = bench::time_interleaved(works, 15, 0.05);
+    const auto t = bench::time_interleaved(works, 15, 0.05, bench::TimeOf::processor);
     std::printf("%-13s %5d + %-4d %9.2e %9.1f %5.2f–%-5.2f %7ld %9.2e %10.1f %5.2f–%-5.2f %8.1f\n",
                 ripple ? "with ripple" : "plain", ours.steps, ours.rejected, our_error, t[0].median / 1000,
                 t[0].least / t[0].median, t[0].most / t[0].median, their_steps, their_error,

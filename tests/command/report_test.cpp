@@ -111,9 +111,10 @@ TEST_CASE("a kept job brings its words and notes to its report") {
 TEST_CASE("what report can't write is said") {
     // Expected, by hand: messages word for word.
     const Folder folder;
-    CHECK(run({"report", job + "readings.toml", "-o", folder.path("r.pdf")}).err ==
-          folder.path("r.pdf") +
-              ": a report is written as .html\n  open it in a browser, which prints it or saves it as PDF\n");
+    CHECK(run({"report", job + "readings.toml", "-o", folder.path("r.odt")}).err ==
+          folder.path("r.odt") +
+              ": a report is written as .html or .pdf\n  end its name in .html to read it in "
+              "a browser, or .pdf to print it\n");
     CHECK(run({"report", job + "circuit.toml", "-o", folder.path("r.html")}).code == exit_bad_input);
     CHECK(run({"report", job + "readings.toml"}).code == exit_bad_input);
     CHECK(run({"report", job + "readings.toml", "-o", folder.path("no/r.html")}).code == exit_bad_input);

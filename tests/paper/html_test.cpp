@@ -22,11 +22,19 @@ TEST_CASE("bytes that are no text and marks that turn the line are shown as such
 
 TEST_CASE("a table escapes its cells and marks its rows") {
     // Expected, by hand.
-    const HtmlTable table{{"a<", "b"}, {false, true}, {{"<i>", "1"}, {"x", "2"}}, {1}};
+    const DocumentTable table{{"a<", "b"}, {false, true}, {{"<i>", "1"}, {"x", "2"}}, {1}};
     CHECK(html_table(table) ==
           "<table>\n<thead><tr><th scope=\"col\">a&lt;</th><th class=\"number\" scope=\"col\">b</th>"
           "</tr></thead>\n<tbody>\n<tr><td>&lt;i&gt;</td><td class=\"number\">1</td></tr>\n"
           "<tr class=\"marked\"><td>x</td><td class=\"number\">2</td></tr>\n</tbody>\n</table>\n");
+}
+
+TEST_CASE("only a word too long for a column may be broken within a table") {
+    // Expected, by hand.
+    const std::string endless(60, 'x');
+    const std::string html = html_table({{"a"}, {false}, {{"fits"}, {"a " + endless}}, {}});
+    CHECK(html.find("<td>fits</td>") != std::string::npos);
+    CHECK(html.find("<td class=\"long\">a " + endless) != std::string::npos);
 }
 
 TEST_CASE("a picture is inside the page and says what it shows") {

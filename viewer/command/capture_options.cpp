@@ -18,4 +18,17 @@ void add_capture_options(CLI::App& app, CaptureOptions& c) {
         ->option_text("SCALE");
 }
 
+void take_kept_options(const std::vector<std::pair<std::string, std::string>>& kept, CaptureOptions& o) {
+    const std::pair<const char*, std::string*> all[] = {{"clamp", &o.clamp},
+                                                        {"time_column", &o.time_column},
+                                                        {"volts_column", &o.volts_column},
+                                                        {"amps_column", &o.amps_column},
+                                                        {"time_unit", &o.time_unit},
+                                                        {"volts_unit", &o.volts_unit},
+                                                        {"amps_unit", &o.amps_unit}};
+    for (const auto& [name, value] : kept)
+        for (const auto& [known, word] : all)
+            if (name == known && word->empty()) *word = value;
+}
+
 } // namespace lostvolts

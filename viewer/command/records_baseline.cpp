@@ -1,5 +1,6 @@
 #include "viewer/command/records_baseline.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <memory>
 
@@ -12,8 +13,10 @@
 #include "solver/records/kept_figures.h"
 #include "viewer/command/capture_options.h"
 #include "viewer/command/files.h"
+#include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/records_options.h"
+#include "viewer/command/records_overlay.h"
 #include "viewer/command/records_text.h"
 #include "viewer/command/waveform_circuit.h"
 
@@ -25,13 +28,44 @@ namespace fs = std::filesystem;
 struct Options : StoreOptions {
     std::string what, capture, motor;
     CaptureOptions reading;
+    PictureOptions picture;
 };
 
 /// What is held against the baseline.
 struct Subject {
     std::string name, drawing, leave_out;
     std::vector<KeptFigure> figures;
+    std::optional<StartSource> start; ///< its capture, the first of several
 };
+
+WaveformOptions with_bars_of(const Part& motor) {
+    WaveformOptions options;
+    if (const int bars = std::get<Motor<>>(motor.law).settings.bars; bars > 0) options.bars = bars;
+    return options;
+}
+
+/// The first capture that a kept job's figures were taken from.
+std::optional<StartSource> start_of(const JobShown& shown) {
+    for (const KeptFile& file : shown.job.files) {
+        if (file.role != FileRole::capture) continue;
+        const auto figure = std::find_if(shown.job.figures.begin(), shown.job.figures.end(),
+                                         [&](const KeptFigure& f) { return f.source == file.name; });
+        if (figure == shown.job.figures.end()) continue;
+        StartSource start{(shown.folder / file.name).string(), figure->where, {}, {}};
+        take_kept_options(shown.job.capture_options, start.how);
+        for (const KeptFile& drawn : shown.job.files) {
+            if (drawn.role != FileRole::circuit) continue;
+            const auto circuit = read_circuit((shown.folder / drawn.name).string());
+            if (!circuit) continue;
+            if (const PartId motor = find_part(*circuit, start.motor); motor != none)
+                if (const Part& part = circuit->parts[static_cast<std::size_t>(motor)];
+                    std::holds_alternative<Motor<>>(part.law))
+                    start.options = with_bars_of(part);
+        }
+        return start;
+    }
+    return std::nullopt;
+}
 
 Result<Subject> subject_of_job(const Options& o, const fs::path& store) {
     const auto shown = show_job(store, o.what);
@@ -39,7 +73,7 @@ Result<Subject> subject_of_job(const Options& o, const fs::path& store) {
     if (shown->job.drawing.empty())
         return Problem{shown->folder.string(), {}, "this job has no circuit to compare by", "", ""};
     return Subject{fmt::format("{} (job {})", shown->row.circuit, shown->row.id), shown->job.drawing,
-                   shown->row.id, shown->job.figures};
+                   shown->row.id, shown->job.figures, start_of(*shown)};
 }
 
 Result<Subject> subject_of_file(const Options& o) {
@@ -65,27 +99,42 @@ Result<Subject> subject_of_file(const Options& o) {
     const auto place = find_place(*circuit, {o.motor, "", "", ""});
     if (!place) return place.problems();
     const Part& motor = circuit->parts[static_cast<std::size_t>(place->motor)];
-    const auto capture = read_capture(o.capture, o.reading);
-    if (!capture) return capture.problems();
-    WaveformOptions options;
-    if (const int bars = std::get<Motor<>>(motor.law).settings.bars; bars > 0) options.bars = bars;
-    const auto waveform = analyse(*capture, options);
-    if (!waveform) return waveform.problems();
-    for (KeptFigure& f : figures_of(*waveform, motor.name, fs::path(o.capture).filename().string()))
+    subject.start = StartSource{o.capture, motor.name, o.reading, with_bars_of(motor)};
+    const auto seen = see_start(*subject.start);
+    if (!seen) return seen.problems();
+    for (KeptFigure& f : figures_of(seen->waveform, motor.name, fs::path(o.capture).filename().string()))
         subject.figures.push_back(std::move(f));
     return subject;
 }
 
+Result<bool> draw_over(const Options& o, const fs::path& store, const Subject& subject,
+                       const std::vector<Judged>& judged, Problems& remarks) {
+    const auto seen = see_start(*subject.start);
+    if (!seen) return seen.problems();
+    const std::vector<SeenStart> good =
+        good_starts(store, subject.drawing, subject.leave_out, *subject.start, remarks);
+    return save(traces_figure(over_good_starts(*seen, good, judged)), o.picture);
+}
+
 Answer baseline(const Options& o, const Screen& screen) {
+    if (const Problems wrong = check_picture(o.picture); !wrong.empty())
+        return refuse(exit_bad_input, wrong, o.json);
     const auto store = o.store_of(screen);
     if (!store) return refuse(exit_bad_input, store.problems(), o.json);
     std::error_code ignored;
     const auto subject =
         fs::is_regular_file(o.what, ignored) ? subject_of_file(o) : subject_of_job(o, *store);
     if (!subject) return refuse(exit_bad_input, subject.problems(), o.json);
-    const auto found = baseline_of(*store, subject->drawing, subject->leave_out);
+    if (o.picture.wanted() && !subject->start)
+        return refuse(exit_bad_input,
+                      {{"", {}, "there is no recorded start to draw", "add  --capture start.csv", ""}},
+                      o.json);
+    auto found = baseline_of(*store, subject->drawing, subject->leave_out);
     if (!found) return refuse(exit_bad_input, found.problems(), o.json);
     const std::vector<Judged> judged = judge(subject->figures, *found);
+    if (o.picture.wanted())
+        if (const auto saved = draw_over(o, *store, *subject, judged, found->remarks); !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
 
     Answer answer;
     if (o.json) {
@@ -94,6 +143,7 @@ Answer baseline(const Options& o, const Screen& screen) {
         answer.out = written(json);
     } else {
         answer.out = baseline_text(*found, judged, subject->name, screen.columns);
+        if (o.picture.wanted()) answer.out += "\nThe picture is in " + o.picture.file + ".\n";
         if (!found->remarks.empty()) answer.err = report_problems(found->remarks);
     }
     const bool off = std::any_of(judged.begin(), judged.end(), [](const Judged& j) {
@@ -115,8 +165,9 @@ Command add_records_baseline(CLI::App& records) {
     app->add_option("--motor", o->motor, "the motor that the capture is of, when the circuit has several")
         ->option_text("NAME");
     add_capture_options(*app, o->reading);
+    add_picture_options(*app, o->picture);
     add_store_options(*app, *o, "exit with 1 when something is not as usual");
-    app->footer("Example: lostvolts records baseline circuit.toml --capture start.csv");
+    app->footer("Example: lostvolts records baseline circuit.toml --capture start.csv --picture start.png");
     return {app, [o](const Screen& screen) { return baseline(*o, screen); }};
 }
 

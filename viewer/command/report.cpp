@@ -1,4 +1,4 @@
-// lostvolts report READINGS -o FILE.html: the job on paper.
+// lostvolts report READINGS -o FILE: the job on paper, as HTML or PDF.
 
 #include <filesystem>
 #include <memory>
@@ -17,6 +17,8 @@
 #include "viewer/command/style.h"
 #include "viewer/command/today.h"
 #include "viewer/command/waveform_circuit.h"
+#include "viewer/paper/html.h"
+#include "viewer/paper/pages.h"
 
 namespace lostvolts {
 namespace {
@@ -55,16 +57,9 @@ void take_from_job(Options& o, Report& report) {
         if (const auto note = read_text_file(folder / file.name)) report.notes.push_back(*note);
     }
     if (own_captures) return;
-    for (const auto& [name, value] : job->capture_options) {
+    for (const auto& [name, value] : job->capture_options)
         if (name == "motor") lacking(o.motor, value);
-        if (name == "clamp") lacking(o.reading.clamp, value);
-        if (name == "time_column") lacking(o.reading.time_column, value);
-        if (name == "volts_column") lacking(o.reading.volts_column, value);
-        if (name == "amps_column") lacking(o.reading.amps_column, value);
-        if (name == "time_unit") lacking(o.reading.time_unit, value);
-        if (name == "volts_unit") lacking(o.reading.volts_unit, value);
-        if (name == "amps_unit") lacking(o.reading.amps_unit, value);
-    }
+    take_kept_options(job->capture_options, o.reading);
 }
 
 Problems add_captures(const Options& o, Report& report) {
@@ -86,16 +81,21 @@ Problems add_captures(const Options& o, Report& report) {
     return problems;
 }
 
-Answer report(Options o, const Screen& screen) {
-    std::string ending = fs::path(o.to).extension().string();
+std::string ending_of(const std::string& file) {
+    std::string ending = fs::path(file).extension().string();
     for (char& c : ending)
         if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    if (ending != ".html" && ending != ".htm")
+    return ending;
+}
+
+Answer report(Options o, const Screen& screen) {
+    const std::string ending = ending_of(o.to);
+    if (ending != ".html" && ending != ".htm" && ending != ".pdf")
         return refuse(exit_bad_input,
                       {{o.to,
                         {},
-                        "a report is written as .html",
-                        "open it in a browser, which prints it or saves it as PDF",
+                        "a report is written as .html or .pdf",
+                        "end its name in .html to read it in a browser, or .pdf to print it",
                         ""}},
                       o.json);
     auto readings = open_readings(o.file, "report");
@@ -119,18 +119,21 @@ Answer report(Options o, const Screen& screen) {
     if (circuit_text) page.circuit_sha256 = sha256(*circuit_text);
     if (readings_text) page.readings_sha256 = sha256(*readings_text);
 
-    const std::string html = report_page(page);
-    if (const auto saved = replace_text_file(o.to, html); !saved)
+    const Document document = report_document(page);
+    const auto bytes = ending == ".pdf" ? document_pdf(document) : html_document(document);
+    if (!bytes) return refuse(exit_bad_input, bytes.problems(), o.json);
+    if (const auto saved = replace_text_file(o.to, *bytes); !saved)
         return refuse(exit_bad_input, saved.problems(), o.json);
     Answer answer;
     if (o.json)
         answer.out = written({{"file", o.to},
-                              {"bytes", html.size()},
+                              {"bytes", bytes->size()},
                               {"circuit_sha256", page.circuit_sha256},
                               {"readings_sha256", page.readings_sha256}});
     else
         answer.out =
-            wrapped(fmt::format("The report is in {}. It opens in any browser, which also prints it.", o.to),
+            wrapped("The report is in " + o.to +
+                        (ending == ".pdf" ? "." : ". It opens in any browser, which also prints it."),
                     screen.columns) +
             '\n';
     return answer;
@@ -141,14 +144,14 @@ Answer report(Options o, const Screen& screen) {
 Command add_report(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App* app = program.add_subcommand(
-        "report", "the job on paper: a page with pictures that opens without a network and prints");
+        "report", "the job on paper: a page with pictures that opens without a network, or a PDF");
     app->add_option("READINGS", o->file,
                     "the file of readings; of a kept job it brings complaint, notes and captures")
         ->required();
     const auto text = [&](const char* name, std::string& into, const char* meaning, const char* value) {
         return app->add_option(name, into, meaning)->option_text(value);
     };
-    text("-o,--output", o->to, "write it here; ends in .html", "FILE")->required();
+    text("-o,--output", o->to, "write it here; ends in .html or .pdf", "FILE")->required();
     text("--title", o->words.title, "without it, the circuit's name", "TEXT");
     text("--machine", o->words.machine, "which machine", "TEXT");
     text("--date", o->words.date, "when it was measured", "DATE");
@@ -163,7 +166,7 @@ Command add_report(CLI::App& program) {
     add_capture_options(*app, o->reading);
     app->add_flag("--json", o->json, "answer as JSON");
     app->footer("Example: lostvolts report readings.toml --capture start.csv --complaint \"jet falls short\" "
-                "-o report.html");
+                "-o report.pdf");
     return {app, [o](const Screen& screen) { return report(*o, screen); }};
 }
 

@@ -17,7 +17,6 @@
 #include "viewer/figures/suspects.h"
 #include "viewer/figures/traces.h"
 #include "viewer/figures/words.h"
-#include "viewer/paper/html.h"
 
 namespace lostvolts {
 namespace {
@@ -40,7 +39,8 @@ class Page {
     explicit Page(const Report& report)
         : r_(report), circuit_(std::make_shared<const Circuit>(report.readings.circuit)) {}
 
-    std::string html() {
+    Document document() {
+        out_.title = title();
         head();
         verdict();
         told();
@@ -53,7 +53,7 @@ class Page {
         repair();
         cautions_of_it();
         foot();
-        return html_page(title(), out_);
+        return std::move(out_);
     }
 
   private:
@@ -67,18 +67,11 @@ class Page {
         return fmt::format("{}: {}", state_name(m.state),
                            what_is_read(*circuit_, m.quantity, m.red, m.black, m.through));
     }
-    void paragraph(std::string_view text, std::string_view style = {}) {
-        out_ += html_paragraph(text, style);
+    void add(DocumentBlock block) { out_.blocks.push_back(std::move(block)); }
+    void paragraph(std::string text, ProseStyle style = ProseStyle::plain) {
+        add(Prose{std::move(text), style});
     }
-    void heading(std::string_view text) { out_ += html_heading(text); }
-    void picture(const Figure& figure) {
-        const auto html = html_picture(figure);
-        if (html)
-            out_ += *html;
-        else
-            paragraph(fmt::format("{} could not be drawn: {}.", figure.title, html.problems().front().what),
-                      "aside");
-    }
+    void heading(std::string text) { add(SectionHeading{std::move(text)}); }
 
     void head();
     void verdict();
@@ -95,29 +88,29 @@ class Page {
 
     const Report& r_;
     std::shared_ptr<const Circuit> circuit_;
-    std::string out_;
+    Document out_;
 };
 
 void Page::head() {
-    out_ += fmt::format("<h1>{}</h1>\n", html_escaped(title()));
     std::vector<std::string> facts;
     if (!r_.words.machine.empty()) facts.push_back("Machine: " + r_.words.machine);
     if (title() != circuit_->name && !circuit_->name.empty()) facts.push_back("Circuit: " + circuit_->name);
     if (!r_.words.date.empty()) facts.push_back("Measured on " + r_.words.date);
     if (!r_.words.labels.empty())
         facts.push_back(fmt::format("Labels: {}", fmt::join(r_.words.labels, ", ")));
-    if (!facts.empty()) paragraph(fmt::format("{}", fmt::join(facts, ". ")), "aside");
+    if (!facts.empty()) paragraph(fmt::format("{}", fmt::join(facts, ". ")), ProseStyle::aside);
 }
 
-void Page::verdict() { paragraph(verdict_text(r_.readings, r_.location), "verdict"); }
+void Page::verdict() { paragraph(verdict_text(r_.readings, r_.location), ProseStyle::verdict); }
 
 void Page::told() {
-    if (!r_.words.complaint.empty()) heading("The complaint"), paragraph(r_.words.complaint, "written");
+    if (!r_.words.complaint.empty())
+        heading("The complaint"), paragraph(r_.words.complaint, ProseStyle::written);
     if (!r_.words.finding.empty())
-        heading("What it was and what was done"), paragraph(r_.words.finding, "written");
+        heading("What it was and what was done"), paragraph(r_.words.finding, ProseStyle::written);
     if (r_.notes.empty()) return;
     heading("Notes");
-    for (const std::string& note : r_.notes) paragraph(note, "written");
+    for (const std::string& note : r_.notes) paragraph(note, ProseStyle::written);
 }
 
 void Page::drawings() {
@@ -128,9 +121,10 @@ void Page::drawings() {
     drawing.heading = fmt::format("state \"{}\"", state_name(drawing.state));
     const auto loop = loop_of(drawing);
     if (!loop)
-        return paragraph("It has no working point with this fault, so there is nothing to draw.", "aside");
-    picture(*loop);
-    if (const auto stairs = staircase_of(drawing); stairs && *stairs) picture(**stairs);
+        return paragraph("It has no working point with this fault, so there is nothing to draw.",
+                         ProseStyle::aside);
+    add(*loop);
+    if (const auto stairs = staircase_of(drawing); stairs && *stairs) add(**stairs);
 }
 
 void Page::readings() {
@@ -138,8 +132,8 @@ void Page::readings() {
     heading("What was read, beside what it should be");
     paragraph("\"Expected\" is what the circuit reads with the leading suspect's fault in it; \"sound\", "
               "without any fault.",
-              "aside");
-    HtmlTable table{
+              ProseStyle::aside);
+    DocumentTable table{
         {"", "reading", "measured", "expected", "sound", ""}, {true, false, true, true, true, false}, {}, {}};
     std::string notes;
     for (const ReadingCheck& check : r_.location.readings) {
@@ -154,15 +148,15 @@ void Page::readings() {
         table.rows.push_back({std::to_string(check.index + 1), what, as_read(m), expected_text(m, check),
                               repaired_text(m, check), word});
     }
-    out_ += html_table(table);
+    add(std::move(table));
 }
 
 void Page::suspects() {
     heading("Suspects");
-    HtmlTable table{{"", "what", "how sure", "", "size", "90 % between"},
-                    {true, false, false, true, true, false},
-                    {},
-                    {}};
+    DocumentTable table{{"", "what", "how sure", "", "size", "90 % between"},
+                        {true, false, false, true, true, false},
+                        {},
+                        {}};
     double rest = 0;
     std::set<FaultKind> kinds;
     for (std::size_t k = 0; k < r_.location.suspects.size(); ++k) {
@@ -182,31 +176,32 @@ void Page::suspects() {
         table.rows.push_back({std::to_string(k + 1), suspect_name(*circuit_, s),
                               std::string(how_sure(s.probability)), percent(s.probability), size, between});
     }
-    out_ += html_table(table);
-    if (rest > 0) paragraph(fmt::format("All others together: {}.", percent(rest)), "aside");
+    add(std::move(table));
+    if (rest > 0) paragraph(fmt::format("All others together: {}.", percent(rest)), ProseStyle::aside);
     std::vector<std::string> explained;
     for (const FaultKind kind : kinds)
         explained.push_back(fmt::format("{}: {}.", name_of(kind), explanation(kind)));
-    if (!explained.empty()) out_ += html_list(explained);
+    if (!explained.empty()) add(Bullets{explained});
     if (r_.location.suspects.size() > 1 && r_.location.suspects[1].probability >= worth_a_row)
-        picture(suspects_figure(*circuit_, r_.location));
+        add(suspects_figure(*circuit_, r_.location));
 }
 
 void Page::cleared() {
-    const std::vector<RuledOut> all = ruled_out(r_.readings);
+    const std::vector<RuledOut> all = ruled_out(r_.readings, r_.location);
     if (all.empty()) return;
     heading("What was ruled out, and by which reading");
-    paragraph("The readings in the order they were taken; each part is named where it fell below 1 % and "
-              "stayed there.",
-              "aside");
-    HtmlTable table{{"", "reading", "cleared"}, {true, false, false}, {}, {}};
+    paragraph(
+        "The readings in the order they were taken; each part is named where its fault alone fell below "
+        "1 % and stayed there.",
+        ProseStyle::aside);
+    DocumentTable table{{"", "reading", "cleared"}, {true, false, false}, {}, {}};
     for (const RuledOut& one : all) {
         std::vector<std::string> names;
         for (const PartId p : one.parts) names.push_back(circuit_->parts[static_cast<std::size_t>(p)].name);
         table.rows.push_back({std::to_string(one.reading + 1), where(reading(one.reading)),
                               fmt::format("{}", fmt::join(names, "; "))});
     }
-    out_ += html_table(table);
+    add(std::move(table));
 }
 
 void Page::captures() {
@@ -214,8 +209,8 @@ void Page::captures() {
         const Waveform& w = c.waveform;
         heading(
             fmt::format("The start, recorded in {}", c.capture.file.substr(c.capture.file.rfind('/') + 1)));
-        picture(traces_figure(traces_of(c.capture, w)));
-        HtmlTable table{{"", ""}, {false, true}, {}, {}};
+        add(traces_figure(traces_of(c.capture, w)));
+        DocumentTable table{{"", ""}, {false, true}, {}, {}};
         const auto row = [&](const char* what, bool known, const std::string& text) {
             if (known) table.rows.push_back({what, text});
         };
@@ -231,8 +226,8 @@ void Page::captures() {
         row("probe through motor", w.downstream.has_value(), w.downstream ? show(w.downstream->value) : "");
         row("contact opened again", !w.bounces.empty(), fmt::format("{} times", w.bounces.size()));
         row("uneven commutator bars", !w.uneven_bars.empty(), std::to_string(w.uneven_bars.size()));
-        if (!table.rows.empty()) out_ += html_table(table);
-        if (!w.cautions.empty()) out_ += html_list(w.cautions);
+        if (!table.rows.empty()) add(std::move(table));
+        if (!w.cautions.empty()) add(Bullets{w.cautions});
     }
 }
 
@@ -254,7 +249,7 @@ void Page::next() {
                              r_.location.suspects[static_cast<std::size_t>(n.outcomes[o].suspect)]));
         items.push_back(text + (n.outcomes.empty() ? "" : "."));
     }
-    out_ += html_list(items);
+    add(Bullets{items});
 }
 
 void Page::repair() {
@@ -269,33 +264,32 @@ void Page::repair() {
     else
         paragraph("What is bad is not settled: mend nothing on this report alone. Once it is mended, the "
                   "circuit should read:");
-    HtmlTable table{{"", "reading", "was", "should be"}, {true, false, true, true}, {}, {}};
+    DocumentTable table{{"", "reading", "was", "should be"}, {true, false, true, true}, {}, {}};
     for (const ReadingCheck& check : r_.location.readings) {
         const Reading& m = reading(check.index);
         table.rows.push_back(
             {std::to_string(check.index + 1), where(m), as_read(m), repaired_text(m, check)});
     }
-    if (!table.rows.empty()) out_ += html_table(table);
+    if (!table.rows.empty()) add(std::move(table));
 }
 
 void Page::cautions_of_it() {
     heading("Before you touch the machine");
-    out_ += html_list(cautions(*circuit_));
+    add(Bullets{cautions(*circuit_)});
 }
 
 void Page::foot() {
     const auto name = [](const std::string& file) { return file.substr(file.rfind('/') + 1); };
-    out_ += "<footer>\n";
-    paragraph(fmt::format(
-        "Written by lostvolts {} on {}. The same files give the same figures:  lostvolts locate {}",
-        r_.version, r_.written_on, name(r_.readings.file)));
-    out_ += fmt::format("<p>{}: SHA-256 <code>{}</code></p>\n<p>{}: SHA-256 <code>{}</code></p>\n</footer>\n",
-                        html_escaped(name(circuit_->file)), html_escaped(r_.circuit_sha256),
-                        html_escaped(name(r_.readings.file)), html_escaped(r_.readings_sha256));
+    add(Imprint{
+        fmt::format(
+            "Written by lostvolts {} on {}. The same files give the same figures:  lostvolts locate {}",
+            r_.version, r_.written_on, name(r_.readings.file)),
+        {{name(circuit_->file) + ": SHA-256", r_.circuit_sha256},
+         {name(r_.readings.file) + ": SHA-256", r_.readings_sha256}}});
 }
 
 } // namespace
 
-std::string report_page(const Report& report) { return Page(report).html(); }
+Document report_document(const Report& report) { return Page(report).document(); }
 
 } // namespace lostvolts

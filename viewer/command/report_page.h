@@ -9,6 +9,7 @@
 #include "solver/locate/locate.h"
 #include "solver/records/job.h"
 #include "solver/waveform/waveform.h"
+#include "viewer/paper/document.h"
 
 namespace lostvolts {
 
@@ -27,7 +28,7 @@ struct Report {
     std::string circuit_sha256, readings_sha256;
 };
 
-/// A whole page of HTML. What can't be drawn is left out, and said so in its place.
-std::string report_page(const Report& report);
+/// All of it, for paper's html.h or pages.h.
+Document report_document(const Report& report);
 
 } // namespace lostvolts

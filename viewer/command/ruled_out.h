@@ -1,4 +1,6 @@
-// Which reading cleared which part: the readings weighed one after the other, in the order they were taken.
+// Which reading cleared which part: the readings weighed one after the other, in the order they were taken,
+// for a single fault. Pairs at every reading would take ten times as long; they have their say in what is
+// left at the end.
 #pragma once
 
 #include <vector>
@@ -13,6 +15,7 @@ struct RuledOut {
 };
 
 /// By reading. Empty for a large circuit with many readings, where it would take seconds.
-std::vector<RuledOut> ruled_out(const Readings& readings);
+/// `whole` is what all the readings located: a part that is not below the limit there isn't cleared.
+std::vector<RuledOut> ruled_out(const Readings& readings, const Location& whole);
 
 } // namespace lostvolts

@@ -106,9 +106,14 @@ void add_title(Figure& f) {
                              Ink::text, Align::start, true));
 }
 
-void add_head(Figure& f) {
+double add_head(Figure& f, int lines) {
     add_title(f);
-    f.shapes.push_back(words({title_edge, 43}, fitted(f.says, f.width - 2 * title_edge, 10.5), 10.5));
+    double below = 0;
+    for (const std::string& line : in_lines(f.says, f.width - 2 * title_edge, 10.5, lines)) {
+        f.shapes.push_back(words({title_edge, 43 + below}, line, 10.5));
+        below += 14;
+    }
+    return std::max(0.0, below - 14);
 }
 
 void move_by(Figure& figure, Position by) {

@@ -27,9 +27,10 @@ void add_clear_words(Figure& figure, Words words);
 /// A filled label with paper-coloured words, its middle at `middle`; gives its box.
 Box add_flag(Figure& figure, Position middle, const std::string& text, double size, Ink ink);
 
-/// The figure's title at its top, and below it what it says, each in one line cut to its width.
+/// The figure's title at its top, in one line cut to its width.
 void add_title(Figure& figure);
-void add_head(Figure& figure);
+/// The title, and below it what the figure says, in so many lines at most; gives how far these go beyond one.
+double add_head(Figure& figure, int lines = 1);
 
 /// Every shape and target moved and made larger.
 void move_by(Figure& figure, Position by);

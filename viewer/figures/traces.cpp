@@ -201,7 +201,7 @@ Figure traces_figure(const TracesView& v) {
     f.width = v.width;
     f.title = v.title;
     f.says = v.says;
-    add_head(f);
+    const double below = add_head(f, 3);
     Legend legend;
     std::vector<std::string> known;
     for (const TracePanel& panel : v.panels)
@@ -210,8 +210,8 @@ Figure traces_figure(const TracesView& v) {
                 known.push_back(t.name);
                 legend.add({t.name, t.ink, 1.8, t.dash});
             }
-    double y = head;
-    if (!known.empty()) y = legend.draw(f, {edge, 60}, v.width - 2 * edge) + 16;
+    double y = head + below;
+    if (!known.empty()) y = legend.draw(f, {edge, 60 + below}, v.width - 2 * edge) + 16;
     for (std::size_t k = 0; k < v.panels.size(); ++k) {
         const TracePanel& panel = v.panels[k];
         const bool last = k + 1 == v.panels.size();

@@ -28,6 +28,8 @@ p { margin: .35rem 0; }
 .aside, figcaption, footer { color: #444; font-size: .85rem; }
 table { border-collapse: collapse; width: 100%; margin: .5rem 0; font-size: .92rem; }
 th, td { text-align: left; vertical-align: top; padding: .2rem .5rem; border-bottom: 1px solid #ccc; }
+th, td { overflow-wrap: normal; }
+td.long { overflow-wrap: anywhere; }
 th { border-bottom: 1px solid #111; }
 td.number, th.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 tr.marked td { font-weight: bold; }
@@ -41,38 +43,6 @@ code { font-family: "DejaVu Sans Mono", "Liberation Mono", monospace; font-size:
 @media print { body { font-size: 10pt; max-width: none; margin: 0; padding: 0; } }
 </style>
 )";
-
-constexpr std::string_view replacement = "\xEF\xBF\xBD";
-
-/// Bytes of the UTF-8 sequence that begins a text; 0 when none does (Unicode 15, table 3-7).
-std::size_t sequence(std::string_view s) {
-    const auto byte = [&](std::size_t k) { return k < s.size() ? static_cast<unsigned char>(s[k]) : 0u; };
-    const auto follows = [&](std::size_t k, unsigned low = 0x80, unsigned high = 0xBF) {
-        return byte(k) >= low && byte(k) <= high;
-    };
-    const unsigned first = byte(0);
-    if (first < 0x80) return 1;
-    if (first >= 0xC2 && first <= 0xDF) return follows(1) ? 2 : 0;
-    if (first >= 0xE0 && first <= 0xEF)
-        return follows(1, first == 0xE0 ? 0xA0 : 0x80, first == 0xED ? 0x9F : 0xBF) && follows(2) ? 3 : 0;
-    if (first >= 0xF0 && first <= 0xF4)
-        return follows(1, first == 0xF0 ? 0x90 : 0x80, first == 0xF4 ? 0x8F : 0xBF) && follows(2) &&
-                       follows(3)
-                   ? 4
-                   : 0;
-    return 0;
-}
-
-/// Controls (but line end and tab) and the marks U+200E–F, U+202A–E, U+2066–9.
-bool has_no_place(std::string_view point) {
-    const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(point[k]); };
-    if (point.size() == 1) return (byte(0) < 0x20 && point != "\n" && point != "\t") || byte(0) == 0x7F;
-    if (point.size() == 2) return byte(0) == 0xC2 && byte(1) < 0xA0;
-    if (point.size() != 3 || byte(0) != 0xE2) return false;
-    return (byte(1) == 0x80 &&
-            ((byte(2) >= 0x8E && byte(2) <= 0x8F) || (byte(2) >= 0xAA && byte(2) <= 0xAE))) ||
-           (byte(1) == 0x81 && byte(2) >= 0xA6 && byte(2) <= 0xA9);
-}
 
 /// RFC 4648, section 4.
 std::string base64(std::string_view bytes) {
@@ -89,30 +59,73 @@ std::string base64(std::string_view bytes) {
     return text;
 }
 
+/// One that may be broken anywhere, lest it widen the table beyond the page. Others keep their letters
+/// together.
+bool has_long_word(std::string_view text) {
+    constexpr std::size_t longest = 24;
+    for (std::size_t from = 0; from < text.size();) {
+        const std::size_t end = std::min(text.find_first_of(" \n\t", from), text.size());
+        if (end - from > longest) return true;
+        from = end + 1;
+    }
+    return false;
+}
+
+std::string_view class_of(ProseStyle style) {
+    switch (style) {
+    case ProseStyle::plain:
+        return "";
+    case ProseStyle::aside:
+        return "aside";
+    case ProseStyle::written:
+        return "written";
+    case ProseStyle::verdict:
+        return "verdict";
+    }
+    return "";
+}
+
+struct Html {
+    std::string operator()(const SectionHeading& h) const { return html_heading(h.text); }
+    std::string operator()(const Prose& p) const { return html_paragraph(p.text, class_of(p.style)); }
+    std::string operator()(const Bullets& b) const { return html_list(b.items); }
+    std::string operator()(const DocumentTable& t) const { return html_table(t); }
+    std::string operator()(const Figure& f) const {
+        const auto html = html_picture(f);
+        return html ? *html : (*this)(in_place_of(f, html.problems().front().what));
+    }
+    std::string operator()(const Imprint& i) const {
+        std::string out = "<footer>\n" + html_paragraph(i.text);
+        for (const auto& [name, code] : i.codes)
+            out += fmt::format("<p>{} <code>{}</code></p>\n", html_escaped(name), html_escaped(code));
+        return out + "</footer>\n";
+    }
+};
+
 } // namespace
 
 std::string html_escaped(std::string_view text) {
     std::string out;
     out.reserve(text.size() + text.size() / 8);
-    while (!text.empty()) {
-        const std::size_t length = sequence(text);
-        const std::string_view point = text.substr(0, std::max<std::size_t>(length, 1));
-        text.remove_prefix(point.size());
-        if (length == 0 || has_no_place(point))
-            out += replacement;
-        else if (point == "<")
+    for (const char c : presentable(text)) switch (c) {
+        case '<':
             out += "&lt;";
-        else if (point == ">")
+            break;
+        case '>':
             out += "&gt;";
-        else if (point == "&")
+            break;
+        case '&':
             out += "&amp;";
-        else if (point == "\"")
+            break;
+        case '"':
             out += "&quot;";
-        else if (point == "'")
+            break;
+        case '\'':
             out += "&#39;";
-        else
-            out += point;
-    }
+            break;
+        default:
+            out += c;
+        }
     return out;
 }
 
@@ -129,20 +142,18 @@ std::string html_list(const std::vector<std::string>& items) {
     return out + "</ul>\n";
 }
 
-std::string html_table(const HtmlTable& table) {
-    const auto style = [&](std::size_t c) {
-        return c < table.numbers.size() && table.numbers[c] ? " class=\"number\"" : "";
-    };
+std::string html_table(const DocumentTable& table) {
+    const auto style = [&](std::size_t c) { return table.is_number(c) ? " class=\"number\"" : ""; };
     std::string out = "<table>\n<thead><tr>";
     for (std::size_t c = 0; c < table.headings.size(); ++c)
         out += fmt::format("<th{} scope=\"col\">{}</th>", style(c), html_escaped(table.headings[c]));
     out += "</tr></thead>\n<tbody>\n";
     for (std::size_t r = 0; r < table.rows.size(); ++r) {
-        const bool marked =
-            std::find(table.marked.begin(), table.marked.end(), static_cast<int>(r)) != table.marked.end();
-        out += marked ? "<tr class=\"marked\">" : "<tr>";
+        out += table.is_marked(r) ? "<tr class=\"marked\">" : "<tr>";
         for (std::size_t c = 0; c < table.rows[r].size(); ++c)
-            out += fmt::format("<td{}>{}</td>", style(c), html_escaped(table.rows[r][c]));
+            out +=
+                fmt::format("<td{}>{}</td>", has_long_word(table.rows[r][c]) ? " class=\"long\"" : style(c),
+                            html_escaped(table.rows[r][c]));
         out += "</tr>\n";
     }
     return out + "</tbody>\n</table>\n";
@@ -156,6 +167,12 @@ Result<std::string> html_picture(const Figure& figure) {
                        "<figcaption>{}</figcaption></figure>\n",
                        base64(*svg), html_escaped(figure.says.empty() ? figure.title : figure.says),
                        html_escaped(figure.title));
+}
+
+std::string html_document(const Document& document) {
+    std::string body = fmt::format("<h1>{}</h1>\n", html_escaped(document.title));
+    for (const DocumentBlock& block : document.blocks) body += std::visit(Html{}, block);
+    return html_page(document.title, body);
 }
 
 std::string html_page(std::string_view title, std::string_view body) {

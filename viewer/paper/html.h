@@ -8,31 +8,27 @@
 #include <vector>
 
 #include "solver/units/result.h"
-#include "viewer/figures/figure.h"
+#include "viewer/paper/document.h"
 
 namespace lostvolts {
 
-/// Text as HTML shows it: < > & " ' as entities; what is not UTF-8, control characters and marks that turn
-/// the direction of writing as U+FFFD. Line ends and tabs stay.
+/// Presentable text as HTML shows it: < > & " ' as entities.
 std::string html_escaped(std::string_view text);
 
 std::string html_paragraph(std::string_view text, std::string_view style_class = {});
 std::string html_heading(std::string_view text); ///< of a section
 std::string html_list(const std::vector<std::string>& items);
 
-struct HtmlTable {
-    std::vector<std::string> headings;
-    std::vector<bool> numbers; ///< per column: to the right
-    std::vector<std::vector<std::string>> rows;
-    std::vector<int> marked; ///< rows that stand out; never the only sign
-};
-std::string html_table(const HtmlTable& table);
+std::string html_table(const DocumentTable& table);
 
 /// A picture inside the page, as SVG, with what it says for those who can't see it. Errors: those of
 /// painted().
 Result<std::string> html_picture(const Figure& figure);
 
-/// The whole page round a body of HTML.
+/// The whole document. What can't be drawn is left out, and said so in its place.
+std::string html_document(const Document& document);
+
+/// A page round a body of HTML.
 std::string html_page(std::string_view title, std::string_view body);
 
 } // namespace lostvolts

@@ -3,42 +3,23 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <memory>
 
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
-#include <cairo.h>
 #include <fmt/format.h>
 
 #include "solver/circuit/toml_file.h"
-#include "solver/units/code_points.h"
 #include "viewer/figures/shapes.h"
+#include "viewer/paper/brush.h"
 
 namespace lostvolts {
 namespace {
 
 constexpr double most_pixels = 32000; // a side; Cairo's own limit is 32767
-constexpr const char* family = "DejaVu Sans";
-
-struct Free {
-    void operator()(cairo_surface_t* s) const { cairo_surface_destroy(s); }
-    void operator()(cairo_t* c) const { cairo_destroy(c); }
-    void operator()(cairo_font_options_t* f) const { cairo_font_options_destroy(f); }
-};
-using Surface = std::unique_ptr<cairo_surface_t, Free>;
-using Brush = std::unique_ptr<cairo_t, Free>;
 
 cairo_status_t append(void* to, const unsigned char* bytes, unsigned count) {
     static_cast<std::string*>(to)->append(reinterpret_cast<const char*>(bytes), count);
     return CAIRO_STATUS_SUCCESS;
-}
-
-/// Cairo stops drawing at text that is not UTF-8, and control characters have no shape.
-std::string printable(std::string_view text) {
-    std::u32string points = code_points(text);
-    for (char32_t& c : points)
-        if (c < 0x20 || c == 0x7f) c = U'\uFFFD';
-    return utf8(points);
 }
 
 bool finite(const std::vector<Position>& path) {
@@ -82,9 +63,7 @@ class Painter {
     void operator()(const Words& w) {
         if (!finite({w.at}) || w.text.empty()) return;
         const std::string text = printable(w.text);
-        cairo_select_font_face(c_, family, CAIRO_FONT_SLANT_NORMAL,
-                               w.bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-        cairo_set_font_size(c_, w.size);
+        set_type(c_, w.size, w.bold);
         cairo_text_extents_t extents;
         cairo_text_extents(c_, text.c_str(), &extents);
         const double back =
@@ -111,17 +90,6 @@ class Painter {
     cairo_t* c_;
     Light light_;
 };
-
-Brush brush_on(cairo_surface_t* surface, double scale) {
-    Brush brush(cairo_create(surface));
-    const std::unique_ptr<cairo_font_options_t, Free> font(cairo_font_options_create());
-    cairo_font_options_set_hint_style(font.get(), CAIRO_HINT_STYLE_NONE);
-    cairo_font_options_set_hint_metrics(font.get(), CAIRO_HINT_METRICS_OFF);
-    cairo_font_options_set_antialias(font.get(), CAIRO_ANTIALIAS_GRAY);
-    cairo_set_font_options(brush.get(), font.get());
-    cairo_scale(brush.get(), scale, scale);
-    return brush;
-}
 
 Problem failed(std::string what, std::string write) {
     return {"", {}, std::move(what), std::move(write), ""};
@@ -196,7 +164,7 @@ Result<std::string> painted(std::span<const Figure> pages, PaperKind kind, const
     const Figure& first = pages.front();
     const double width = first.width * scale, height = first.height * scale;
     std::string bytes;
-    Surface surface(
+    const CairoSurface surface(
         kind == PaperKind::svg ? cairo_svg_surface_create_for_stream(append, &bytes, width, height)
         : kind == PaperKind::pdf
             ? cairo_pdf_surface_create_for_stream(append, &bytes, width, height)
@@ -204,7 +172,7 @@ Result<std::string> painted(std::span<const Figure> pages, PaperKind kind, const
     if (kind == PaperKind::pdf)
         cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE,
                                        printable(first.title).c_str());
-    const Brush brush = brush_on(surface.get(), scale);
+    const CairoBrush brush = brush_on(surface.get(), scale);
     for (const Figure& page : pages) {
         if (kind == PaperKind::pdf)
             cairo_pdf_surface_set_size(surface.get(), page.width * scale, page.height * scale);
