@@ -8,7 +8,8 @@ namespace {
 /// A tachometer shows nothing of the crawl of a motor that its friction holds.
 bool shows_no_speed(const Setup& setup, const Operating& at, PartId part) {
     const auto p = static_cast<std::size_t>(part);
-    return stands_still(std::get<Motor<>>(setup.parts[p]), at.own[p][1]);
+    const auto& motor = std::get<Motor<>>(setup.parts[p]);
+    return stands_still(motor, at.own[p][1]) || held_at_rest(motor, at.branch_amps[p]);
 }
 
 /// Slope of a motor's speed against the volts across it, at the working point.
