@@ -8,6 +8,8 @@
 
 #include <Eigen/Cholesky>
 
+#include "solver/locate/inverse.h"
+
 namespace lostvolts {
 namespace {
 
@@ -26,13 +28,13 @@ double as_swapped(double value, double mean, double variance) {
 Inverted inverted(const Measured& measured, const Eigen::MatrixXd& tolerance) {
     Eigen::MatrixXd c = tolerance;
     c.diagonal() += measured.variance;
-    const Eigen::LLT<Eigen::MatrixXd> factor(c);
-    return {factor.solve(Eigen::MatrixXd::Identity(c.rows(), c.cols())),
-            2 * factor.matrixLLT().diagonal().array().log().sum()};
+    const double log_determinant = invert(c);
+    return {std::move(c), log_determinant};
 }
 
 double price_of_blunder(const Measured& m, Eigen::Index i, double mean, double variance) {
-    const double broad = std::log(blunder_share / m.span[i]) + 0.5 * (log_2pi + std::log(m.variance[i]));
+    const double broad =
+        std::log(blunder_share / m.span[i] * std::sqrt(2 * std::numbers::pi * m.variance[i]));
     return std::min(std::max(broad, as_swapped(m.value[i], mean, variance)), 0.0);
 }
 
@@ -41,11 +43,11 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
     const Eigen::Index n = m.value.size();
     if (n == 0) return {}; // only words were told
     const Eigen::VectorXd r = m.value - mean;
-    const Eigen::MatrixXd across = c.inverse * spread;
-    Eigen::MatrixXd s = spread.transpose() * across;
+    const Eigen::MatrixXd across = c.inverse.lazyProduct(spread);
+    Eigen::MatrixXd s = spread.transpose().lazyProduct(across);
     s.diagonal().array() += 1;
     const Eigen::LLT<Eigen::MatrixXd> small(s);
-    const double log_s = 2 * small.matrixLLT().diagonal().array().log().sum();
+    const double log_s = 2 * log_product(small.matrixLLT().diagonal());
     Eigen::MatrixXd lower = small.matrixL().solve(across.transpose()); // W⁻¹ = C⁻¹ − lowerᵀ·lower
     const Eigen::VectorXd alpha = c.inverse * r - lower.transpose() * (lower * r);
     const double square = r.dot(alpha);
@@ -58,7 +60,7 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
     for (Eigen::Index i = 0; i < n; ++i) {
         const double off = -m.value[i] - (m.value[i] - alpha[i] / k[i]);
         const double swapped = std::log(blunder_share * swapped_share) - 0.5 * off * off * k[i];
-        const double broad = std::log(blunder_share / m.span[i]) + 0.5 * (log_2pi - std::log(k[i]));
+        const double broad = std::log(blunder_share / m.span[i] * std::sqrt(2 * std::numbers::pi / k[i]));
         most = std::max(most, 0.5 * own[i] + std::max(broad, swapped));
     }
     std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
@@ -74,9 +76,9 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
             const double both =
                 (k[j] * alpha[i] * alpha[i] - 2 * kij * alpha[i] * alpha[j] + k[i] * alpha[j] * alpha[j]) /
                 det;
-            most =
-                std::max(most, 0.5 * both + log_2pi - 0.5 * std::log(det) +
-                                   std::log(blunder_share / m.span[i]) + std::log(blunder_share / m.span[j]));
+            const double density =
+                2 * std::numbers::pi / std::sqrt(det) * blunder_share / m.span[i] * blunder_share / m.span[j];
+            if (density > 1 || 0.5 * both > most) most = std::max(most, 0.5 * both + std::log(density));
         }
     const double none = -0.5 * (static_cast<double>(n) * log_2pi + c.log_determinant + square) +
                         static_cast<double>(n) * std::log1p(-blunder_share);

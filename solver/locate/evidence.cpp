@@ -8,6 +8,8 @@
 
 #include <Eigen/Cholesky>
 
+#include "solver/locate/inverse.h"
+
 namespace lostvolts {
 namespace {
 
@@ -20,11 +22,12 @@ constexpr double certain = 0.1; // in ln: a chord whose bend matters less is fin
 constexpr int finest = 12;      // chord points per interval when integrating, at the most
 constexpr double impossible = -1e300;
 
-Tried predict_one(Weighing& w, const Hypothesis& h, double place) {
+Tried predict_one(Weighing& w, const Hypothesis& h, double place, bool roughly = false) {
     Tried t;
     t.place = place;
     t.log_likelihood = impossible;
-    if (auto predicted = predict_readings(w, faults_at(h, place))) {
+    const std::vector<Fault> faults = faults_at(h, place);
+    if (auto predicted = roughly ? bound_readings(w, faults) : predict_readings(w, faults)) {
         t.predicted = std::move(*predicted);
         t.log_likelihood = most_likely(w.measured, t.predicted);
     }
@@ -37,12 +40,18 @@ Tried try_one(Weighing& w, const Hypothesis& h, double place) {
     return t;
 }
 
+/// With its tolerances, where they were but bounds.
+void sharpen(Weighing& w, const Hypothesis& h, Tried& t) {
+    if (t.predicted.rough) t = try_one(w, h, t.place);
+}
+
 bool possible(const Tried& t) { return t.log_likelihood > impossible; }
 
 Predicted chord(const Tried& a, const Tried& b, double t) {
     const Predicted &p = a.predicted, &q = b.predicted;
     return {(1 - t) * p.mean + t * q.mean, (1 - t) * p.tolerance + t * q.tolerance,
-            (1 - t) * p.told + t * q.told, (1 - t) * p.told_variance + t * q.told_variance};
+            (1 - t) * p.told + t * q.told, (1 - t) * p.told_variance + t * q.told_variance,
+            p.rough || q.rough};
 }
 
 /// All that is predicted: of the readings that are numbers, then what stands behind the words.
@@ -50,6 +59,21 @@ Eigen::VectorXd all_of(const Predicted& p) {
     Eigen::VectorXd all(p.mean.size() + p.told.size());
     all << p.mean, p.told;
     return all;
+}
+
+/// Of a large circuit: what is shown is its own, and the tolerances lie on the chord between two sizes that
+/// have theirs.
+Tried try_between(Weighing& w, const Hypothesis& h, const Tried& a, const Tried& b, double place) {
+    if (a.predicted.rough || b.predicted.rough) return try_one(w, h, place);
+    auto shown = bound_readings(w, faults_at(h, place));
+    if (!shown || !possible(a) || !possible(b)) return try_one(w, h, place);
+    Tried t;
+    t.place = place;
+    t.predicted = chord(a, b, (place - a.place) / (b.place - a.place));
+    t.predicted.mean = shown->mean;
+    t.predicted.told = shown->told;
+    t.log_likelihood = log_likelihood(w.measured, t.predicted);
+    return t;
 }
 
 /// Bend of what is predicted through three neighbours: half its second divided difference.
@@ -82,13 +106,15 @@ double ceiling(const Measured& measured, const Predicted& predicted) {
             largest[2] = s;
             std::sort(largest.begin(), largest.end(), std::greater<>());
         }
-    return -0.5 * ((2 * std::numbers::pi * measured.variance.array()).log().sum() + largest[2]);
+    const auto n = static_cast<double>(measured.variance.size());
+    return -0.5 * (n * std::log(2 * std::numbers::pi) + log_product(measured.variance) + largest[2]);
 }
 
 /// The most: ln p along the chord, the meters' variance widened by how far the true curve can lie from it
 /// (without the widening's own penalty).
-Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std::size_t k, double wanted) {
-    const Tried &a = tried[k], &b = tried[k + 1];
+Interval look_at(Weighing& w, const Hypothesis& h, std::vector<Tried>& tried, std::size_t k, double wanted) {
+    const Measured& measured = w.measured;
+    Tried &a = tried[k], &b = tried[k + 1];
     Interval i;
     i.width = b.place - a.place;
     i.settled = i.most = std::max(a.log_likelihood, b.log_likelihood);
@@ -109,6 +135,12 @@ Interval look_at(const Measured& measured, const std::vector<Tried>& tried, std:
     for (const double t : {0.25, 0.5, 0.75}) {
         Predicted here = chord(a, b, t);
         if (ceiling(wide, here) < wanted) continue;
+        if (here.rough) {
+            sharpen(w, h, a), sharpen(w, h, b);
+            if (!possible(a) || !possible(b)) return i;
+            i.settled = std::max({i.settled, a.log_likelihood, b.log_likelihood});
+            here = chord(a, b, t);
+        }
         const double plain = log_likelihood(measured, here);
         here.told_variance += told_wide;
         const double hoped = log_likelihood(wide, here) + allowance;
@@ -141,6 +173,7 @@ std::vector<std::pair<double, double>> fine_curve(const Measured& measured, cons
         curve.emplace_back(a.place, a.log_likelihood);
         if (k + 1 == tried.size() || !possible(a) || !possible(tried[k + 1])) continue;
         const Tried& b = tried[k + 1];
+        if (a.predicted.rough || b.predicted.rough) continue; // nothing there is within reach of the leader
         if (std::max(a.log_likelihood, b.log_likelihood) < best - reach) continue;
         const int finer = points_along(measured, a, b);
         for (int i = 1; i < finer; ++i) {
@@ -176,15 +209,16 @@ void integrate(const Measured& measured, Evidence& e) {
 }
 
 /// One more solve at the likeliest size, so that what is reported of it is the circuit's own.
-void try_best(Weighing& w, Evidence& e) {
-    if (e.posterior.empty()) return;
+bool try_best(Weighing& w, Evidence& e) {
+    if (e.posterior.empty()) return false;
     const auto mode =
         std::max_element(e.posterior.begin(), e.posterior.end(),
                          [](const SizePoint& a, const SizePoint& b) { return a.density < b.density; });
     const auto at = std::lower_bound(e.tried.begin(), e.tried.end(), mode->place,
                                      [](const Tried& t, double place) { return t.place < place; });
-    if (at != e.tried.end() && at->place == mode->place) return;
+    if (at != e.tried.end() && at->place == mode->place) return false;
     e.tried.insert(at, try_one(w, e.hypothesis, mode->place));
+    return true;
 }
 
 } // namespace
@@ -211,13 +245,14 @@ double most_likely(const Measured& measured, const Predicted& predicted) {
     return ceiling(measured, predicted);
 }
 
-Evidence predict_sizes(Weighing& w, const Hypothesis& hypothesis) {
+Evidence predict_sizes(Weighing& w, const Hypothesis& hypothesis, bool roughly) {
     Evidence e;
     e.hypothesis = hypothesis;
     const bool sized = !hypothesis.faults.empty() && hypothesis.faults.front().sized();
     const int sizes = sized ? first_sizes : 1;
     for (int k = 0; k < sizes; ++k)
-        e.tried.push_back(predict_one(w, hypothesis, sized ? static_cast<double>(k) / (sizes - 1) : 0.0));
+        e.tried.push_back(
+            predict_one(w, hypothesis, sized ? static_cast<double>(k) / (sizes - 1) : 0.0, roughly));
     e.sizes.resize(hypothesis.faults.size());
     e.log_evidence = e.tried.front().log_likelihood;
     return e;
@@ -231,8 +266,9 @@ Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis) {
     return e;
 }
 
-double judge(const Weighing& w, std::vector<Evidence>& all, double leader) {
+double judge(Weighing& w, std::vector<Evidence>& all, double leader) {
     struct Case {
+        const Hypothesis* hypothesis;
         Tried* tried;
         double prior, most;
     };
@@ -240,11 +276,14 @@ double judge(const Weighing& w, std::vector<Evidence>& all, double leader) {
     for (Evidence& e : all)
         for (Tried& t : e.tried)
             if (possible(t))
-                cases.push_back({&t, e.hypothesis.log_prior, e.hypothesis.log_prior + t.log_likelihood});
+                cases.push_back(
+                    {&e.hypothesis, &t, e.hypothesis.log_prior, e.hypothesis.log_prior + t.log_likelihood});
     std::sort(cases.begin(), cases.end(), [](const Case& a, const Case& b) { return a.most > b.most; });
     for (const Case& c : cases) {
         if (c.most < leader - beyond_reach) break;
-        c.tried->log_likelihood = log_likelihood(w.measured, c.tried->predicted);
+        if (c.tried->predicted.rough && c.most < leader - reach) continue; // refine() asks if it matters
+        sharpen(w, *c.hypothesis, *c.tried);
+        if (possible(*c.tried)) c.tried->log_likelihood = log_likelihood(w.measured, c.tried->predicted);
         leader = std::max(leader, c.prior + c.tried->log_likelihood);
     }
     for (Evidence& e : all) e.log_evidence = e.tried.front().log_likelihood;
@@ -254,9 +293,11 @@ double judge(const Weighing& w, std::vector<Evidence>& all, double leader) {
 void refine(Weighing& w, Evidence& e, double leader) {
     if (e.tried.size() < 2) return;
     const double wanted = leader - e.hypothesis.log_prior - reach;
+    const bool roughly =
+        std::any_of(e.tried.begin(), e.tried.end(), [](const Tried& t) { return t.predicted.rough; });
     std::vector<Interval> intervals;
     for (std::size_t k = 0; k + 1 < e.tried.size(); ++k)
-        intervals.push_back(look_at(w.measured, e.tried, k, wanted));
+        intervals.push_back(look_at(w, e.hypothesis, e.tried, k, wanted));
     while (e.tried.size() < most_sizes) {
         // Halve first where most of the evidence may lie and is least well known.
         double total = impossible;
@@ -271,14 +312,14 @@ void refine(Weighing& w, Evidence& e, double leader) {
         const Tried &a = e.tried[worst], &b = e.tried[worst + 1];
         const double place = a.place + intervals[worst].at * (b.place - a.place);
         e.tried.insert(e.tried.begin() + static_cast<std::ptrdiff_t>(worst) + 1,
-                       try_one(w, e.hypothesis, place));
+                       roughly ? try_between(w, e.hypothesis, a, b, place) : try_one(w, e.hypothesis, place));
         intervals.insert(intervals.begin() + static_cast<std::ptrdiff_t>(worst), Interval{});
         const std::size_t first = worst > 0 ? worst - 1 : 0;
         for (std::size_t k = first; k < intervals.size() && k <= worst + 2; ++k)
-            intervals[k] = look_at(w.measured, e.tried, k, wanted);
+            intervals[k] = look_at(w, e.hypothesis, e.tried, k, wanted);
     }
     integrate(w.measured, e);
-    if (e.log_evidence > wanted) try_best(w, e);
+    if (e.log_evidence > wanted && try_best(w, e) && roughly) integrate(w.measured, e);
     const FaultRange& range = e.hypothesis.faults.front();
     e.sizes.front() = {range.size_at(place_at(e, 0.05)), range.size_at(place_at(e, 0.50)),
                        range.size_at(place_at(e, 0.95))};

@@ -50,9 +50,10 @@ Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis);
 
 /// The same with no more than a bound on each likelihood, for many hypotheses and judge() after them: it
 /// takes the likeliest by the bound first, and leaves those that can't come within reach of the best. Returns
-/// the leader: ln prior + ln likelihood of the best, or `leader` when that is higher.
-Evidence predict_sizes(Weighing& w, const Hypothesis& hypothesis);
-double judge(const Weighing& w, std::vector<Evidence>& all, double leader);
+/// the leader: ln prior + ln likelihood of the best, or `leader` when that is higher. With `roughly` the
+/// tolerances too are no more than bounds until a size is judged: for circuits of many hundred parts.
+Evidence predict_sizes(Weighing& w, const Hypothesis& hypothesis, bool roughly = false);
+double judge(Weighing& w, std::vector<Evidence>& all, double leader);
 
 /// Refines wherever the hypothesis can come within reach of `leader` (ln prior + ln likelihood of the best so
 /// far), then integrates. Of two faults only the first may have a size (two_sizes.h is for both).

@@ -8,6 +8,8 @@
 
 #include <Eigen/Cholesky>
 
+#include "solver/locate/inverse.h"
+
 namespace lostvolts {
 namespace {
 
@@ -22,6 +24,10 @@ struct Pair {
 /// Pairs are summed over the readings that stand out most: any other pair weighs less than each of its two
 /// alone.
 constexpr std::size_t most_paired = 10;
+
+/// A term of the sum that lies so far below the largest is nothing, in ln; and how far a pair's correlation
+/// can lift it, in ln, unless it is all but perfect.
+constexpr double nothing = 40, correlated = 7, all_but_perfect = 1e-6;
 
 /// The terms of the sum over blunders, as logarithms.
 struct Terms {
@@ -43,10 +49,9 @@ Eigen::MatrixXd covariance_of(const Measured& m, const Predicted& p, bool zero_f
 
 Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) {
     const Eigen::Index n = m.value.size();
-    const Eigen::LLT<Eigen::MatrixXd> factor(c);
     const Eigen::VectorXd error = m.value - p.mean;
-    const Eigen::MatrixXd k = factor.solve(Eigen::MatrixXd::Identity(n, n));
-    const double log_det = 2 * factor.matrixLLT().diagonal().array().log().sum();
+    Eigen::MatrixXd k = c;
+    const double log_det = invert(k);
 
     Terms t;
     t.alpha = k * error;
@@ -57,14 +62,17 @@ Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) 
     t.swapped.resize(n);
     t.broad.resize(n);
     t.most = t.none;
+    Eigen::VectorXd log_k(n), log_blunder(n);
     for (Eigen::Index i = 0; i < n; ++i) {
         const double kii = t.precision[i], own = t.alpha[i] * t.alpha[i] / kii;
-        const double rest = all + 0.5 * (log_2pi - std::log(kii) + own) + static_cast<double>(n - 1) * right;
+        log_k[i] = std::log(kii);
+        log_blunder[i] = std::log(blunder_share / m.span[i]);
+        const double rest = all + 0.5 * (log_2pi - log_k[i] + own) + static_cast<double>(n - 1) * right;
         const double given = error[i] + p.mean[i] - t.alpha[i] / kii; // what the others say it should be
         const double off = -m.value[i] - given;
-        t.swapped[i] = rest + std::log(blunder_share * swapped_share) -
-                       0.5 * (log_2pi - std::log(kii) + off * off * kii);
-        t.broad[i] = rest + std::log(blunder_share * (1 - swapped_share) / m.span[i]);
+        t.swapped[i] =
+            rest + std::log(blunder_share * swapped_share) - 0.5 * (log_2pi - log_k[i] + off * off * kii);
+        t.broad[i] = rest + std::log(1 - swapped_share) + log_blunder[i];
         t.most = std::max({t.most, t.swapped[i], t.broad[i]});
     }
     std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
@@ -84,9 +92,12 @@ Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) 
             const double own = (k(j, j) * t.alpha[i] * t.alpha[i] - 2 * k(i, j) * t.alpha[i] * t.alpha[j] +
                                 k(i, i) * t.alpha[j] * t.alpha[j]) /
                                det;
-            const double log_p = all + log_2pi - 0.5 * std::log(det) + 0.5 * own +
-                                 static_cast<double>(n - 2) * right + std::log(blunder_share / m.span[i]) +
-                                 std::log(blunder_share / m.span[j]);
+            const double but_det = all + log_2pi + 0.5 * own + static_cast<double>(n - 2) * right +
+                                   log_blunder[i] + log_blunder[j];
+            if (det > all_but_perfect * k(i, i) * k(j, j) &&
+                but_det - 0.5 * (log_k[i] + log_k[j]) + correlated < t.most - nothing)
+                continue;
+            const double log_p = but_det - 0.5 * std::log(det);
             t.two.push_back({i, j, log_p});
             t.most = std::max(t.most, log_p);
         }
@@ -94,10 +105,13 @@ Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) 
 }
 
 double total_of(const Terms& t) {
-    double sum = std::exp(t.none - t.most);
-    for (Eigen::Index i = 0; i < t.swapped.size(); ++i)
-        sum += std::exp(t.swapped[i] - t.most) + std::exp(t.broad[i] - t.most);
-    for (const Pair& pair : t.two) sum += std::exp(pair.log_p - t.most);
+    double sum = 0;
+    const auto add = [&](double log_p) {
+        if (log_p > t.most - nothing) sum += std::exp(log_p - t.most);
+    };
+    add(t.none);
+    for (Eigen::Index i = 0; i < t.swapped.size(); ++i) add(t.swapped[i]), add(t.broad[i]);
+    for (const Pair& pair : t.two) add(pair.log_p);
     return t.most + std::log(sum);
 }
 

@@ -50,6 +50,7 @@ struct Predicted {
     Eigen::MatrixXd tolerance; ///< J·Σ·Jᵀ
     Eigen::VectorXd told;      ///< the number behind each word
     Eigen::VectorXd told_variance;
+    bool rough = false; ///< of the tolerance there is no more than a bound on its diagonal
 };
 
 /// ln(eᵃ + eᵇ); either may stand for nothing at all.

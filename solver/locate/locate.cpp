@@ -32,8 +32,9 @@ struct Ranked {
 
 std::vector<Evidence> weigh_singles(Weighing& w) {
     std::vector<Evidence> all;
-    for (const Hypothesis& h : single_faults(*w.network, w.typical_amps, w.typical_volts))
-        all.push_back(predict_sizes(w, h));
+    const std::vector<Hypothesis> singles = single_faults(*w.network, w.typical_amps, w.typical_volts);
+    for (const Hypothesis& h : singles)
+        all.push_back(predict_sizes(w, h, singles.size() > most_singles_paired));
     double leader = judge(w, all, -1e300);
     for (Evidence& e : all) {
         refine(w, e, leader);

@@ -4,15 +4,10 @@
 #include <cmath>
 #include <numbers>
 
+#include "solver/locate/inverse.h"
+
 namespace lostvolts {
 namespace {
-
-constexpr double jumper_deviation = 0.5; // share of its resistance: clips differ. Common practice, no source.
-
-void append_deviations(const AnyPart& law, const std::optional<double>& tolerance, std::vector<double>& all) {
-    const PartNumbers numbers = numbers_of(law, tolerance);
-    all.insert(all.end(), numbers.deviations.begin(), numbers.deviations.end());
-}
 
 /// Where a blunder may fall. An ohmmeter's is as likely in one decade as in the next, from a tenth of an ohm
 /// to a megohm: its density at the value read is 1/(value·ln 10⁷).
@@ -154,33 +149,52 @@ double number_of(const ReadingRow& row, bool dead, double value) {
     return row.told ? std::log(std::max(ohms, least_ohms)) : ohms;
 }
 
-std::optional<Predicted> predict_steady(Weighing& w, const std::vector<Fault>& faults,
-                                        Eigen::MatrixXd* spread) {
-    const std::vector<double> deviations = deviations_with(w, faults);
-    const std::vector<std::size_t> straying = straying_numbers(deviations);
+/// Puts one reading in its place: its number, and how it moves with each of `count` numbers by a deviation.
+void put(const ReadingRow& row, bool dead, double value, const double* moved, Eigen::Index count,
+         Predicted& p, MoveRows& scaled) {
+    (row.told ? p.told : p.mean)[row.index] = number_of(row, dead, value);
+    const Eigen::Map<const Eigen::RowVectorXd> by(moved, count);
+    if (!row.told)
+        scaled.row(row.index) = by;
+    else if (!dead) // the blur of "open" is wider than any tolerance
+        p.told_variance[row.index] = by.squaredNorm() * row.scale * row.scale;
+}
+
+Predicted room_for(const Weighing& w) {
     Predicted p;
     p.mean.resize(w.measured.value.size());
     p.told.resize(static_cast<Eigen::Index>(w.told.size()));
     p.told_variance = Eigen::VectorXd::Zero(p.told.size());
-    Eigen::MatrixXd scaled(p.mean.size(), static_cast<Eigen::Index>(straying.size()));
-    for (const MeasuredState& state : w.states) {
+    return p;
+}
+
+std::optional<Predicted> predict_steady(Weighing& w, const std::vector<Fault>& faults,
+                                        Eigen::MatrixXd* spread) {
+    std::vector<double> deviations; // of the slower way, which a spread asks for
+    std::vector<std::size_t> straying(w.strays.number_of_column.begin(), w.strays.number_of_column.end());
+    if (spread) straying = straying_numbers(deviations = deviations_with(w, faults));
+    const auto count = static_cast<Eigen::Index>(straying.size());
+    Predicted p = room_for(w);
+    MoveRows scaled(p.mean.size(), count);
+    for (MeasuredState& state : w.states) {
+        if (!spread && state.sound &&
+            read_with_faults(*w.network, w.strays, *state.sound, faults, w.values, w.moved)) {
+            for (std::size_t k = 0; k < w.values.size(); ++k)
+                put(state.rows[k], false, w.values[k], &w.moved[k * state.sound->rows.size()], count, p,
+                    scaled);
+            continue;
+        }
         const auto values = read_state(w, state, faults);
         if (!values) return std::nullopt;
+        if (deviations.empty()) deviations = deviations_with(w, faults);
+        w.moved.resize(straying.size());
         for (std::size_t k = 0; k < values->size(); ++k) {
-            const ReadingRow& row = state.rows[k];
-            (row.told ? p.told : p.mean)[row.index] = number_of(row, state.dead, (*values)[k]);
-            if (row.told && state.dead) continue; // the blur of "open" is wider than any tolerance
-            for (std::size_t j = 0; j < straying.size(); ++j) {
-                const double moved =
-                    w.slopes[straying[j] * values->size() + k] * deviations[straying[j]] * row.scale;
-                if (row.told)
-                    p.told_variance[row.index] += moved * moved;
-                else
-                    scaled(row.index, static_cast<Eigen::Index>(j)) = moved;
-            }
+            for (std::size_t j = 0; j < straying.size(); ++j)
+                w.moved[j] = w.slopes[straying[j] * values->size() + k] * deviations[straying[j]];
+            put(state.rows[k], state.dead, (*values)[k], w.moved.data(), count, p, scaled);
         }
     }
-    p.tolerance.noalias() = scaled * scaled.transpose();
+    p.tolerance = squared(scaled);
     if (spread) *spread = std::move(scaled);
     return p;
 }
@@ -231,16 +245,17 @@ Result<Weighing> prepare(const Network& network, const Readings& job) {
     Weighing w;
     w.network = &network;
     w.job = &job;
-    for (const Part& part : network.circuit->parts) append_deviations(part.law, part.tolerance, w.deviations);
-    w.deviations.push_back(jumper_ohms * jumper_deviation);
+    w.strays = strays_of(network);
     if (Problems problems = note_usual(w); !problems.empty()) return problems;
     for (int i = 0; i < static_cast<int>(job.readings.size()); ++i) weigh(w, i);
     note_values(w);
+    for (MeasuredState& state : w.states)
+        if (!state.dead) state.sound = sound_state(network, state.healthy, state.probes, w.strays, w.work);
     return w;
 }
 
 std::vector<double> deviations_with(const Weighing& w, const std::vector<Fault>& faults) {
-    std::vector<double> all = w.deviations;
+    std::vector<double> all = w.strays.deviations;
     for (const Fault& fault : faults) {
         const auto p = static_cast<std::size_t>(fault.part);
         const Part& part = w.network->circuit->parts[p];
@@ -258,6 +273,35 @@ std::vector<std::size_t> straying_numbers(const std::vector<double>& deviations)
     for (std::size_t j = 0; j < deviations.size(); ++j)
         if (deviations[j] > 0) straying.push_back(j);
     return straying;
+}
+
+std::optional<Predicted> bound_readings(Weighing& w, const std::vector<Fault>& faults) {
+    const auto& readings = w.job->readings;
+    if (std::any_of(readings.begin(), readings.end(), [](const Reading& r) { return r.disturbed != none; }))
+        return predict_readings(w, faults);
+    Predicted p = room_for(w);
+    p.rough = true;
+    p.tolerance = Eigen::MatrixXd::Zero(p.mean.size(), p.mean.size());
+    MoveRows scaled(p.mean.size(), 1);
+    for (MeasuredState& state : w.states) {
+        if (!state.sound ||
+            !bound_with_faults(*w.network, w.strays, *state.sound, faults, w.values, w.moved)) {
+            const auto values = read_state(w, state, faults);
+            if (!values) return std::nullopt;
+            const std::vector<double> deviations = deviations_with(w, faults);
+            w.values = *values;
+            w.moved.assign(values->size(), 0.0);
+            for (const int number : w.strays.number_of_column)
+                for (std::size_t k = 0; k < values->size(); ++k)
+                    w.moved[k] = std::hypot(w.moved[k],
+                                            w.slopes[static_cast<std::size_t>(number) * values->size() + k] *
+                                                deviations[static_cast<std::size_t>(number)]);
+        }
+        for (std::size_t k = 0; k < w.values.size(); ++k)
+            put(state.rows[k], state.dead, w.values[k], &w.moved[k], 1, p, scaled);
+    }
+    p.tolerance.diagonal() = scaled.col(0).cwiseAbs2();
+    return p;
 }
 
 std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>& faults,

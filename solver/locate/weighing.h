@@ -8,6 +8,7 @@
 #include "solver/locate/likelihood.h"
 #include "solver/locate/suspects.h"
 #include "solver/network/dead.h"
+#include "solver/network/sound_state.h"
 
 namespace lostvolts {
 
@@ -24,9 +25,10 @@ struct MeasuredState {
     int state = 0;
     Setup healthy; ///< alive; a dead one is set up anew, for relays let go by what the faults leave
     bool dead = false;
-    std::vector<Probe> probes;    ///< alive
-    std::vector<Leads> leads;     ///< dead
-    std::vector<ReadingRow> rows; ///< per probe or pair of leads
+    std::optional<SoundState> sound; ///< alive: from which what faults make of it is quickly told
+    std::vector<Probe> probes;       ///< alive
+    std::vector<Leads> leads;        ///< dead
+    std::vector<ReadingRow> rows;    ///< per probe or pair of leads
 };
 
 struct Weighing {
@@ -36,13 +38,13 @@ struct Weighing {
     std::vector<int> weighed; ///< the readings that are numbers: row → index in the job
     std::vector<int> told;    ///< those told in words: row → index in the job
     Measured measured;
-    std::vector<double> deviations;                  ///< per number of the network: of a healthy part
+    StrayingNumbers strays;                          ///< the numbers that aren't known exactly
     double supply_volts = 0;                         ///< the largest between any two points, healthy
     std::vector<double> typical_amps, typical_volts; ///< per part, the most over all the states, healthy
     std::vector<double> typical_speeds;              ///< rad/s, motors
     Workspace work;
     Operating at;
-    std::vector<double> slopes;
+    std::vector<double> slopes, values, moved;
 
     const Reading& reading(Eigen::Index row) const {
         return job->readings[static_cast<std::size_t>(weighed[static_cast<std::size_t>(row)])];
@@ -58,6 +60,10 @@ Result<Weighing> prepare(const Network& network, const Readings& job);
 /// the tolerance part.
 std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>& faults,
                                           Eigen::MatrixXd* spread = nullptr);
+
+/// The same with no more than a bound on every reading's own tolerance, at a cost that grows little with the
+/// circuit. Where a part was wiggled, exact.
+std::optional<Predicted> bound_readings(Weighing& w, const std::vector<Fault>& faults);
 
 /// Deviations of every number with these faults in: a faulty part's numbers stray in proportion to what they
 /// now are.

@@ -8,7 +8,8 @@ namespace {
 /// A tachometer shows nothing of the crawl of a motor that its friction holds.
 bool shows_no_speed(const Setup& setup, const Operating& at, PartId part) {
     const auto p = static_cast<std::size_t>(part);
-    return stands_still(std::get<Motor<>>(setup.parts[p]), at.own[p][1]);
+    const auto& motor = std::get<Motor<>>(setup.parts[p]);
+    return stands_still(motor, at.own[p][1]) || held_at_rest(motor, at.branch_amps[p]);
 }
 
 /// Slope of a motor's speed against the volts across it, at the working point.
@@ -99,8 +100,7 @@ double lamp_share(const Probe& probe, double open_volts, double source_ohms) {
     return 0.5 * (low + high);
 }
 
-/// What is left of an unloaded reading when the meter's input lies across it: R_in/(R_in + R_source), and
-/// R_source is the adjoint taken between the leads.
+/// R_in/(R_in + R_source) of a meter, and R_source is the adjoint taken between the leads.
 double loading(const Network& n, const Probe& probe, double open_value, const std::vector<double>& adjoint,
                std::size_t r, std::size_t columns) {
     if (probe.kind != ProbeKind::voltage) return 1;
@@ -108,12 +108,15 @@ double loading(const Network& n, const Probe& probe, double open_value, const st
         const auto node = n.node_of_point[static_cast<std::size_t>(p)];
         return node == ground_node ? 0.0 : adjoint[static_cast<std::size_t>(node) * columns + r];
     };
-    const double source_ohms = at(probe.red) - at(probe.black);
-    if (probe.filament_volts > 0) return lamp_share(probe, std::abs(open_value), source_ohms);
-    return probe.input_ohms / (probe.input_ohms + source_ohms);
+    return share_left(probe, open_value, at(probe.red) - at(probe.black));
 }
 
 } // namespace
+
+double share_left(const Probe& probe, double open_volts, double source_ohms) {
+    if (probe.filament_volts > 0) return lamp_share(probe, std::abs(open_volts), source_ohms);
+    return probe.input_ohms / (probe.input_ohms + source_ohms);
+}
 
 std::vector<int> floating_points(const Network& network, const Operating& at, Workspace& work) {
     refactor_at(network, at, work);

@@ -33,6 +33,9 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
                                             Workspace& work, std::span<const Probe> probes,
                                             std::vector<double>& slopes);
 
+/// What is left of an unloaded reading when the instrument's input lies across `source_ohms`.
+double share_left(const Probe& probe, double open_volts, double source_ohms);
+
 /// Per point the floating section it lies in, or none when it has a path to ground.
 std::vector<int> floating_points(const Network& network, const Operating& at, Workspace& work);
 

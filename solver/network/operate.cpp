@@ -294,8 +294,17 @@ struct Solve {
         }
         out.edge_siemens = work.base_siemens;
         for (const int c : work.curved)
-            out.edge_siemens[static_cast<std::size_t>(c)] += work.lines[static_cast<std::size_t>(c)].siemens;
+            out.edge_siemens[static_cast<std::size_t>(c)] += slope_here(static_cast<std::size_t>(c));
         check_currents();
+    }
+
+    /// What a small current more finds: of a motor at rest its winding, for friction holds the shaft.
+    double slope_here(std::size_t p) const {
+        const auto* motor = std::get_if<Motor<>>(&setup.parts[p]);
+        if (!motor || !held_at_rest(*motor, out.branch_amps[p])) return work.lines[p].siemens;
+        Motor<> held = *motor;
+        held.settings.locked = true;
+        return line_at(held, work.line_volts[p], out.own[p]).siemens;
     }
 
     void check_currents() {

@@ -13,10 +13,11 @@ struct Operating {
     std::vector<double> node_volts;                ///< per node; ground reads 0
     std::vector<double> branch_amps;               ///< per branch, entering at a; a bridged part's own
     std::vector<std::array<double, most_own>> own; ///< per part
-    std::vector<double> edge_siemens;              ///< slopes at the working point, per edge
-    std::vector<char> relay_closed;                ///< per part
-    int iterations = 0;                            ///< Newton steps, all relay positions together
-    double largest_leftover_amps = 0;              ///< Kirchhoff's current law, worst node
+    std::vector<double>
+        edge_siemens; ///< slopes at the working point, per edge; of a motor at rest its winding's
+    std::vector<char> relay_closed;   ///< per part
+    int iterations = 0;               ///< Newton steps, all relay positions together
+    double largest_leftover_amps = 0; ///< Kirchhoff's current law, worst node
     double largest_branch_amps = 0;
     PointId worst_point = none;
 

@@ -87,8 +87,9 @@ Readings ten_readings(const Circuit& circuit, PartId bad) {
 
 std::vector<Evidence> singles_of(Weighing& w) {
     std::vector<Evidence> all;
-    for (const Hypothesis& h : single_faults(*w.network, w.typical_amps, w.typical_volts))
-        all.push_back(predict_sizes(w, h));
+    const auto singles = single_faults(*w.network, w.typical_amps, w.typical_volts);
+    for (const Hypothesis& h : singles)
+        all.push_back(predict_sizes(w, h, singles.size() > most_singles_paired)); // as locate() does
     const double leader = judge(w, all, -1e300);
     for (Evidence& e : all) refine(w, e, leader);
     return all;
@@ -120,10 +121,10 @@ bool measure(int parts, bool with_pairs, double turn_seconds) {
     const auto timings = bench::time_interleaved(works, with_pairs ? 5 : 1, turn_seconds);
     std::printf("%d parts, %zu singles: median %.1f ms (%.1f to %.1f)\n", parts, singles.size(),
                 timings[0].median / 1e6, timings[0].least / 1e6, timings[0].most / 1e6);
-    if (!with_pairs) return true;
     std::clock_t before = std::clock();
     singles_of(*w);
     const double alone = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;
+    if (!with_pairs) return std::printf("of the processor's time: %.1f ms\n", alone * 1e3), true;
     before = std::clock();
     const PairStudy study = weigh_pairs(*w, singles, log_total);
     const double paired = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;

@@ -158,6 +158,36 @@ TEST_CASE("a ten megohm meter on a one megohm source reads 9.09 percent low") {
     CHECK(read_probes(n, setup, at, work, probe)[0] == doctest::Approx(12 * (1 - 0.090909)).epsilon(1e-6));
 }
 
+TEST_CASE("a voltmeter across a blown fuse reads the supply through a motor at rest") {
+    // By hand: 1.26 microamperes turn no shaft, so the motor is its winding: 12.6·10⁷/(10⁷ + 0.5 + 0.01) V,
+    // 0.64 microvolts below the supply. Brushes with a drop of 1 V below a knee of 2 A are another 0.5 ohm.
+    // The lamp, 12 V and 2 W, has 72 ohms: 12.6·72/72.5 V at least, and its filament a little more at more
+    // than its volts.
+    for (const double brush_volts : {0.0, 1.0}) {
+        Builder b;
+        b.add(battery(12.6, 0.01), "gnd", "+");
+        Fuse<> sound;
+        sound.cold = from_si<Resistance<>>(5e-3);
+        const PartId fuse = b.add(sound, "+", "m");
+        Motor<> motor = nameplate_motor(12, 9, 24, 3400, LoadLaw::quadratic);
+        motor.brush_drop = from_si<Voltage<>>(brush_volts);
+        motor.settings.brush_knee = from_si<Current<>>(2.0);
+        const PartId m = b.add(motor, "m", "gnd");
+        const Worked w(b, {{fuse, FaultKind::open, 0}});
+        REQUIRE_FALSE(w.problem);
+        Workspace work;
+        const std::vector<Probe> probes{{ProbeKind::voltage, b.point("+"), b.point("m"), none, 10e6},
+                                        {ProbeKind::voltage, b.point("+"), b.point("m"), none, 72, 12},
+                                        {ProbeKind::speed, none, none, m}};
+        const std::vector<double> read = read_probes(w.network, w.setup, w.at, work, probes);
+        const double series = 0.01 + 0.5 + brush_volts / 2;
+        CHECK(12.6 - read[0] == doctest::Approx(12.6 * series / 10e6).epsilon(1e-6));
+        CHECK(read[1] > 12.6 * 72 / (72 + series));
+        CHECK(read[1] < 12.6);
+        CHECK(read[2] == 0);
+    }
+}
+
 TEST_CASE("the order of parts changes nothing") {
     // Symmetry. Tolerance: 1e-9 V, within which the Newton steps settle.
     constexpr std::uint64_t seed = 20260504;

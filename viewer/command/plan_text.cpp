@@ -17,9 +17,7 @@ namespace {
 constexpr int narrow = 60;            // columns; below it an outcome is a paragraph, not a row
 constexpr std::size_t most_named = 4; // parts in one line
 constexpr double nearly_all = 0.9;    // of probability: who is left beyond that is "another"
-constexpr double worth_telling =
-    0.5; // of probability that a plan settles it; below, only its first step is told
-constexpr double worth_a_note = 3; // minutes of access from which a point's note is told
+constexpr double worth_a_note = 3;    // minutes of access from which a point's note is told
 
 /// The quoted names of those that are in `now` and not in `before`.
 std::string fresh(const Circuit& c, const std::vector<PartId>& now, const std::vector<PartId>& before) {
@@ -39,7 +37,6 @@ struct Telling {
     Toolbox tools{};
     std::string out{};
     std::vector<Standing> standings{}; // per step told
-    bool whole = true;                 // every step is told, not only the first
 
     const Circuit& circuit() const { return readings.circuit; }
     const PlanStep& step(int k) const { return location.plan.steps[static_cast<std::size_t>(k)]; }
@@ -108,7 +105,6 @@ std::string Telling::meaning(const PlanOutcome& o) const {
                                                                                : "Mend it";
         return fmt::format("It is the {} {}. {} and test again.", kind_of(law), left(o), remedy);
     }
-    if (!whole) return "Left: " + left(o) + '.';
     std::string text = o.next == none ? "Enter it and run locate again."
                                       : fmt::format("Go on with {}.", strong(std::to_string(o.next + 1)));
     text += " Left: " + left(o) + '.';
@@ -205,21 +201,18 @@ std::string plan_text(const Readings& readings, const Location& location, int co
     Telling telling{readings, location, columns, toolbox_of(readings)};
     const auto deepest = std::max_element(plan.steps.begin(), plan.steps.end(),
                                           [](const auto& a, const auto& b) { return a.depth < b.depth; });
-    telling.whole = plan.steps.size() == 1 || plan.settled >= worth_telling;
-    if (!telling.whole) {
-        telling.paragraph(
-            "Too much is open yet for a plan. Take this reading, enter it and run locate again.", 2, 2);
-    } else if (plan.steps.size() > 1) {
+    if (plan.steps.size() > 1) {
         const double tenths = std::round(10 * plan.settled);
-        const std::string settles =
-            tenths >= 10 ? "they settle it" : fmt::format("they settle it in {:.0f} of 10 cases", tenths);
+        const std::string settles = tenths >= 10 ? "they settle it"
+                                    : tenths < 1
+                                        ? "they leave fewer suspects and seldom settle it"
+                                        : fmt::format("they settle it in {:.0f} of 10 cases", tenths);
         telling.paragraph(fmt::format("At most {} readings, about {} in all; {}.", deepest->depth + 1,
                                       minutes_text(plan.minutes), settles),
                           2, 2);
     }
-    for (int k = 0; k < (telling.whole ? static_cast<int>(plan.steps.size()) : 1); ++k) telling.tell(k);
-    if (telling.whole)
-        telling.paragraph("If a reading is none of these: enter it and run locate again.", 2, 2);
+    for (int k = 0; k < static_cast<int>(plan.steps.size()); ++k) telling.tell(k);
+    telling.paragraph("If a reading is none of these: enter it and run locate again.", 2, 2);
     return telling.out;
 }
 
