@@ -52,11 +52,12 @@ class Motion {
   private:
     double load(double e) const {
         const double x = e / e_run_;
-        return n_.run_amps * (n_.friction_share + (1 - n_.friction_share) * x * std::abs(x));
+        return n_.run_amps * (n_.friction_share + x * (n_.linear_share + square_share() * std::abs(x)));
     }
     double slope(double e) const {
-        return n_.run_amps * (1 - n_.friction_share) * 2 * std::abs(e) / (e_run_ * e_run_);
+        return n_.run_amps * (n_.linear_share + square_share() * 2 * std::abs(e) / e_run_) / e_run_;
     }
+    double square_share() const { return 1 - n_.friction_share - n_.linear_share; }
     static double phi(double z) { return std::abs(z) > 1e-5 ? std::expm1(z) / z : 1 + 0.5 * z; }
     static double slope_of_phi(double z) {
         return std::abs(z) > 1e-3 ? (std::exp(z) * (z - 1) + 1) / (z * z) : 0.5 + z / 3;
@@ -108,7 +109,8 @@ std::vector<BlockMotion> block_motion(const CurveNumbers& n, const StartData& da
     all.reserve(data.blocks.size());
     Walk walk(n, data.openings);
     for (const FitBlock& b : data.blocks) {
-        const int points = std::min(b.samples, 8);
+        // A block is a small share of its own time since the onset: three points give its mean to 1e-5.
+        const int points = std::min(b.samples, 3);
         const double wide = b.step * b.samples / points;
         BlockMotion m;
         for (int j = 0; j < points; ++j) {
