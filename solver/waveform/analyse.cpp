@@ -45,6 +45,10 @@ Starts all_starts(std::span<const double> x, double step, bool current,
     return later;
 }
 
+bool all_zero(const std::vector<double>& x) {
+    return !x.empty() && std::all_of(x.begin(), x.end(), [](double v) { return v == 0; });
+}
+
 Channel channel_of(const std::vector<double>& samples, double step) {
     Channel c;
     c.samples = samples;
@@ -56,14 +60,28 @@ Channel channel_of(const std::vector<double>& samples, double step) {
 
 Result<Waveform> analyse(const Capture& capture, const WaveformOptions& options) {
     const double step = capture.step_seconds;
+    const bool no_amps = all_zero(capture.amps), no_volts = all_zero(capture.volts);
+    if ((no_amps || capture.amps.empty()) && (no_volts || capture.volts.empty()))
+        return Problem{capture.file,
+                       {},
+                       "holds nothing but zeros",
+                       "check the leads, the clamp's battery and the channel, and record again",
+                       ""};
     Study s(capture, options);
     Waveform& w = s.report;
     w.samples = capture.size();
     w.step = from_si<Time<>>(step);
     w.duration = from_si<Time<>>(step * static_cast<double>(capture.size() - 1));
     w.cautions = capture.repairs;
-    s.amps = channel_of(capture.amps, step);
-    s.volts = channel_of(capture.volts, step);
+    if (no_amps)
+        s.caution("The amperes are 0 throughout and left aside: the clamp was off or not on this lead, or no "
+                  "current flowed.");
+    else
+        s.amps = channel_of(capture.amps, step);
+    if (no_volts)
+        s.caution("The volts are 0 throughout and left aside: a lead was off, or this is another channel.");
+    else
+        s.volts = channel_of(capture.volts, step);
 
     const bool current = s.amps.there();
     std::optional<std::size_t> tail_off;

@@ -9,7 +9,6 @@ namespace {
 
 constexpr int per_ripple = 4;  // nodes
 constexpr int most_nodes = 80; // of an open field: as many as 20 ripples
-constexpr int points = 4;      // in a block, where its angle is looked at
 
 } // namespace
 
@@ -29,62 +28,116 @@ bool BarFields::follows(const BlockMotion& m) const {
     return nodes_ > 0 && ripples_in(m) < 1 && (closed_ || per_ripple * hertz_ * m.ends < nodes_ - 1);
 }
 
-std::vector<std::pair<int, double>> BarFields::weights(const BlockMotion& m, double behind) const {
-    std::vector<std::pair<int, double>> all;
-    const auto add = [&](int node, double weight) {
-        if (closed_) node %= nodes_;
-        const auto it = std::find_if(all.begin(), all.end(), [&](const auto& w) { return w.first == node; });
-        if (it == all.end())
-            all.emplace_back(node, weight);
-        else
-            it->second += weight;
-    };
-    for (int k = 0; k < points; ++k) {
-        const double angle = m.begins + (k + 0.5) / points * (m.ends - m.begins) - behind;
+BarFields::NodeShares BarFields::weights(const BlockMotion& m, double behind) const {
+    NodeShares all;
+    for (std::size_t k = 0; k < looks; ++k) {
+        const double angle = m.begins + (static_cast<double>(k) + 0.5) / looks * (m.ends - m.begins) - behind;
         const double place = std::max(0.0, per_ripple * hertz_ * angle);
         const double share = place - std::floor(place);
         const int node = static_cast<int>(place);
-        add(node, (1 - share) / points);
-        add(node + 1, share / points);
+        all[2 * k] = {closed_ ? node % nodes_ : node, (1 - share) / looks};
+        all[2 * k + 1] = {closed_ ? (node + 1) % nodes_ : node + 1, share / looks};
     }
     return all;
 }
 
-Eigen::MatrixXd BarFields::taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
-                                     const std::vector<BlockMotion>& motion) const {
-    const auto rows = static_cast<Eigen::Index>(motion.size());
-    Eigen::MatrixXd amps = Eigen::MatrixXd::Zero(rows, 2 * nodes_);
-    Eigen::RowVectorXd slowed = Eigen::RowVectorXd::Zero(2 * nodes_); // δe, volts
-    for (Eigen::Index b = 0; b < rows; ++b) {
-        const BlockMotion& m = motion[static_cast<std::size_t>(b)];
-        const FitBlock& block = blocks[static_cast<std::size_t>(b)];
-        const double length = block.step * block.samples;
-        const double stays = std::exp(-0.5 * length * n.rate / n.ohms); // over half the block
-        const double lag = 2 * std::numbers::pi * hertz_ * m.pace * n.inductance / n.ohms;
-        slowed *= stays;
+/// `row(b)` is told where block b's amperes go, `slowed` is δe in volts; both of what a unit of a node does,
+/// or of what all nodes do together.
+template <class Row, class Slowed>
+void BarFields::go_along(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
+                         const std::vector<BlockMotion>& motion, const Row& row, Slowed& slowed) const {
+    double length = -1, stays = 1;
+    for (std::size_t b = 0; b < motion.size(); ++b) {
+        const BlockMotion& m = motion[b];
+        if (const double now = blocks[b].step * blocks[b].samples; now != length) {
+            length = now;
+            stays = std::exp(-0.5 * length * n.rate / n.ohms); // over half the block
+        }
+        slowed.fade(stays);
         if (follows(m)) {
+            const double lag = 2 * std::numbers::pi * hertz_ * m.pace * n.inductance / n.ohms;
             const double behind = std::atan(lag) / (2 * std::numbers::pi * hertz_); // of the angle
             const double push = n.ohms * (1 - stays); // ∫ a·exp(−t·a/R) over half the block
-            for (const auto& [node, weight] : weights(m, behind)) {
-                amps(b, node) += weight * m.amps / std::hypot(1, lag);
-                amps(b, nodes_ + node) += weight * m.back_emf / n.ohms / std::hypot(1, lag);
-            }
-            const auto here = weights(m, 0);
+            const double weaker = 1 / std::hypot(1, lag), counter = m.back_emf / n.ohms;
+            for (const auto& [node, weight] : weights(m, behind))
+                row.at_once(b, node, weight * m.amps * weaker, weight * counter * weaker);
+            const NodeShares here = weights(m, 0);
             const auto drive = [&] {
-                for (const auto& [node, weight] : here) {
-                    slowed[node] -= push * weight * m.amps;
-                    slowed[nodes_ + node] += push * weight * (m.amps - m.back_emf / n.ohms);
-                }
+                for (const auto& [node, weight] : here)
+                    slowed.drive(node, -push * weight * m.amps, push * weight * (m.amps - counter));
             };
             drive();
-            amps.row(b) += slowed / n.ohms;
-            slowed *= stays;
+            row.by_speed(b, slowed, 1 / n.ohms);
+            slowed.fade(stays);
             drive();
         } else {
-            amps.row(b) += slowed / n.ohms;
-            slowed *= stays;
+            row.by_speed(b, slowed, 1 / n.ohms);
+            slowed.fade(stays);
         }
     }
+}
+
+namespace {
+
+/// A column per block, so that what belongs together lies together.
+struct SlowedNodes {
+    Eigen::VectorXd volts;
+    int nodes;
+    void fade(double stays) { volts *= stays; }
+    void drive(int node, double resistance, double constant) {
+        volts[node] += resistance;
+        volts[nodes + node] += constant;
+    }
+};
+struct NodeRows {
+    Eigen::MatrixXd& amps;
+    int nodes;
+    void at_once(std::size_t b, int node, double resistance, double constant) const {
+        amps(node, static_cast<Eigen::Index>(b)) += resistance;
+        amps(nodes + node, static_cast<Eigen::Index>(b)) += constant;
+    }
+    void by_speed(std::size_t b, const SlowedNodes& slowed, double per_volt) const {
+        amps.col(static_cast<Eigen::Index>(b)) += per_volt * slowed.volts;
+    }
+};
+
+struct SlowedAll {
+    const Eigen::VectorXd& at;
+    int nodes;
+    double volts = 0;
+    void fade(double stays) { volts *= stays; }
+    void drive(int node, double resistance, double constant) {
+        volts += resistance * at[node] + constant * at[nodes + node];
+    }
+};
+struct SumRows {
+    std::vector<double>& amps;
+    const Eigen::VectorXd& at;
+    int nodes;
+    void at_once(std::size_t b, int node, double resistance, double constant) const {
+        amps[b] += resistance * at[node] + constant * at[nodes + node];
+    }
+    void by_speed(std::size_t b, const SlowedAll& slowed, double per_volt) const {
+        amps[b] += per_volt * slowed.volts;
+    }
+};
+
+} // namespace
+
+Eigen::MatrixXd BarFields::taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
+                                     const std::vector<BlockMotion>& motion) const {
+    Eigen::MatrixXd amps = Eigen::MatrixXd::Zero(2 * nodes_, static_cast<Eigen::Index>(motion.size()));
+    SlowedNodes slowed{Eigen::VectorXd::Zero(2 * nodes_), nodes_};
+    go_along(n, blocks, motion, NodeRows{amps, nodes_}, slowed);
+    return amps.transpose();
+}
+
+std::vector<double> BarFields::taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
+                                         const std::vector<BlockMotion>& motion,
+                                         const Eigen::VectorXd& nodes) const {
+    std::vector<double> amps(motion.size(), 0.0);
+    SlowedAll slowed{nodes, nodes_};
+    go_along(n, blocks, motion, SumRows{amps, nodes, nodes_}, slowed);
     return amps;
 }
 

@@ -4,6 +4,7 @@
 // motor's. Inner header.
 #pragma once
 
+#include <array>
 #include <utility>
 #include <vector>
 
@@ -28,11 +29,20 @@ class BarFields {
     ///   by the speed dδe/dt = a·(i·z_k − i·z_R − e·z_k/R) − δe·a/R,  which takes off δe/R
     Eigen::MatrixXd taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
                               const std::vector<BlockMotion>& motion) const;
+    /// The same, times what the nodes stand at: without the matrix.
+    std::vector<double> taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
+                                  const std::vector<BlockMotion>& motion, const Eigen::VectorXd& nodes) const;
     /// Ripples that pass within the block.
     double ripples_in(const BlockMotion& m) const { return hertz_ * (m.ends - m.begins); }
 
   private:
-    std::vector<std::pair<int, double>> weights(const BlockMotion& m, double behind) const;
+    /// A block's share of each node that it passes; a node may come more than once.
+    static constexpr std::size_t looks = 4; ///< in a block, where its angle is looked at
+    using NodeShares = std::array<std::pair<int, double>, 2 * looks>;
+    NodeShares weights(const BlockMotion& m, double behind) const;
+    template <class Row, class Slowed>
+    void go_along(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
+                  const std::vector<BlockMotion>& motion, const Row& row, Slowed& slowed) const;
 
     double hertz_ = 0;
     int nodes_ = 0;

@@ -64,6 +64,12 @@ std::optional<Layout> find_layout(const std::vector<Line>& lines) {
             if (!is_row(lines[k].text, kind.separator, kind.point)) continue;
             if (k + 1 < lines.size() && !is_row(lines[k + 1].text, kind.separator, kind.point)) continue;
             kind.row = k;
+            // "0,NaN,NaN" above it is a row as well, and no heading: the reader tells of it.
+            const auto first_cell = [&](std::size_t r) { return cells_of(lines[r].text, kind.separator)[0]; };
+            const std::size_t cells = cells_of(lines[k].text, kind.separator).size();
+            while (kind.row > 0 && is_number(first_cell(kind.row - 1), kind.point) &&
+                   cells_of(lines[kind.row - 1].text, kind.separator).size() == cells)
+                --kind.row;
             // "1;2" reads as numbers with either point: the first cells that have one decide.
             for (std::size_t r = k; kind.separator != ',' && r < lines.size(); ++r) {
                 if (is_row(lines[r].text, kind.separator, kind.point)) continue;
@@ -362,6 +368,9 @@ Result<Columns> read_columns(std::string_view top, const std::string& file, cons
     });
     if (empty) return refuse(0, "is empty", "record again, or check that this is the right file");
     const auto layout = find_layout(lines);
+    if (!layout && lines.size() == 1 && top.find('\r') != std::string_view::npos)
+        return refuse(1, "has lines that end in carriage returns alone",
+                      "save it again as CSV; any spreadsheet ends lines as is usual now");
     if (!layout)
         return refuse(lines.front().number, "has no row of numbers with at least two columns",
                       "a capture is a CSV: a header line, then time and volts or amperes parted by comma, "

@@ -54,7 +54,8 @@ void conclude_levels(Study& s) {
             s.caution("The capture ends before the current has settled; the run current is where the fit of "
                       "the start leads.");
         } else
-            s.unknown("run_current_A", "the capture ends before the current has settled");
+            s.unknown("run_current_A",
+                      s.settled ? "no current flows" : "the capture ends before the current has settled");
         if (s.amps.zero_known)
             w.clamp.zero = in<Current<>>(s.amps.zero);
         else

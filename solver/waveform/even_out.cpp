@@ -195,7 +195,7 @@ Result<Capture> even_out(Rows rows) {
     const auto too_few = [&](std::size_t n) {
         return Problem{rows.file,
                        {},
-                       fmt::format("has only {} rows of numbers", n),
+                       fmt::format("has only {} row{} of numbers", n, n == 1 ? "" : "s"),
                        fmt::format("record at least {}; a start wants a thousand or more", fewest_rows),
                        ""};
     };

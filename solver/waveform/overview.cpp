@@ -46,9 +46,12 @@ Window window_of(std::span<const double> x, std::size_t first, std::size_t last,
     w.group = std::max<std::size_t>(1, (last - first + most - 1) / std::max<std::size_t>(1, most));
     w.values.reserve((last - first) / w.group);
     for (std::size_t k = first; k + w.group <= last; k += w.group) {
-        double sum = 0;
-        for (std::size_t j = 0; j < w.group; ++j) sum += x[k + j];
-        w.values.push_back(sum / static_cast<double>(w.group));
+        double sum[4] = {}; // for the same reason as above
+        std::size_t j = 0;
+        for (; j + 4 <= w.group; j += 4)
+            for (std::size_t q = 0; q < 4; ++q) sum[q] += x[k + j + q];
+        for (; j < w.group; ++j) sum[0] += x[k + j];
+        w.values.push_back((sum[0] + sum[1] + sum[2] + sum[3]) / static_cast<double>(w.group));
     }
     return w;
 }

@@ -52,11 +52,12 @@ class Motion {
   private:
     double load(double e) const {
         const double x = e / e_run_;
-        return n_.run_amps * (n_.friction_share + (1 - n_.friction_share) * x * std::abs(x));
+        return n_.run_amps * (n_.friction_share + x * (n_.linear_share + square_share() * std::abs(x)));
     }
     double slope(double e) const {
-        return n_.run_amps * (1 - n_.friction_share) * 2 * std::abs(e) / (e_run_ * e_run_);
+        return n_.run_amps * (n_.linear_share + square_share() * 2 * std::abs(e) / e_run_) / e_run_;
     }
+    double square_share() const { return 1 - n_.friction_share - n_.linear_share; }
     static double phi(double z) { return std::abs(z) > 1e-5 ? std::expm1(z) / z : 1 + 0.5 * z; }
     static double slope_of_phi(double z) {
         return std::abs(z) > 1e-3 ? (std::exp(z) * (z - 1) + 1) / (z * z) : 0.5 + z / 3;
@@ -73,7 +74,9 @@ class Walk {
         : motion_(n), openings_(openings), now_(n.onset) {
         longest_ = 0.04 * n.ohms / n.rate;
     }
-    double to(double t) {
+    /// No step is shorter than `finest`: a motor that is up to speed within one is so at once to whoever
+    /// looks no closer, and a fit that tries such a motor would walk for ever.
+    double to(double t, double finest) {
         while (now_ < t) {
             while (next_ < openings_.size() && openings_[next_].to <= now_) ++next_;
             const bool within = next_ < openings_.size() && openings_[next_].from <= now_;
@@ -81,7 +84,7 @@ class Walk {
             if (next_ < openings_.size())
                 until = std::min(t, within ? openings_[next_].to : openings_[next_].from);
             if (until <= now_) until = t;
-            const double h = std::min(until - now_, longest_), pace = motion_.pace();
+            const double h = std::min(until - now_, std::max(longest_, finest)), pace = motion_.pace();
             if (within)
                 motion_.open(h);
             else
@@ -108,11 +111,12 @@ std::vector<BlockMotion> block_motion(const CurveNumbers& n, const StartData& da
     all.reserve(data.blocks.size());
     Walk walk(n, data.openings);
     for (const FitBlock& b : data.blocks) {
-        const int points = std::min(b.samples, 8);
+        // A block is a small share of its own time since the onset: three points give its mean to 1e-5.
+        const int points = std::min(b.samples, 3);
         const double wide = b.step * b.samples / points;
         BlockMotion m;
         for (int j = 0; j < points; ++j) {
-            m.amps += walk.to(b.first - 0.5 * b.step + (j + 0.5) * wide) / points;
+            m.amps += walk.to(b.first - 0.5 * b.step + (j + 0.5) * wide, wide / 16) / points;
             if (j == 0) m.begins = walk.angle();
             if (j == points / 2) m.back_emf = walk.motion().back_emf(), m.pace = walk.motion().pace();
         }
@@ -131,7 +135,7 @@ Peak curve_peak(const CurveNumbers& n, const std::vector<OpenSpan>& openings, do
     constexpr int steps = 4000; // geometric: fine where the rise is
     for (int k = 1; k <= steps; ++k) {
         const double t = n.onset + (until - n.onset) * std::pow(1e-5, 1 - static_cast<double>(k) / steps);
-        if (const double i = walk.to(t); i > peak.amps) peak = {i, t};
+        if (const double i = walk.to(t, 1e-6 * (until - n.onset)); i > peak.amps) peak = {i, t};
     }
     return peak;
 }

@@ -9,7 +9,9 @@
 namespace lostvolts {
 
 struct CurveNumbers {
-    double emf = 1, ohms = 1, inductance = 1e-4, rate = 1, run_amps = 0, friction_share = 0.3, onset = 0;
+    double emf = 1, ohms = 1, inductance = 1e-4, rate = 1, run_amps = 0, onset = 0;
+    double friction_share = 0.3,
+           linear_share = 0; ///< of the load at the run speed; the rest goes by the square
 };
 
 /// What happens within one block. Angles in seconds of turning at the run speed, since the onset.

@@ -1,7 +1,9 @@
 // The start of a motor fitted to its capture by least squares: source, wiring up to the probe, winding, and
 // how fast it speeds up.
 //   circuit   E = (R_up + R_down)·i + e + L·di/dt          volts; the probe shows E − R_up·i
-//   shaft     de/dt = a·(i − I_run·(s + (1 − s)·(e/e_run)²))      a = k²/J, e = k·ω the back emf
+//   shaft     de/dt = a·(i − I_run·(s + u·x + (1 − s − u)·x²)),  x = e/e_run      a = k²/J, e = k·ω the
+//             back emf; the load's shares: s at any speed, u in proportion, the rest by the square. Less
+//             than none in proportion stands for a load that grows faster than the square.
 //   bars      i − i·z_R − e·z_k/R       z: what resistance and constant are off under the bar that passes
 // Held for: a contact that opens at known times, where i = 0 meanwhile; the brush drop is in R_down.
 // Without volts E is counted as 1 and R_up as 0: then 1/R_down is the stall current, and a·R_down the rate.

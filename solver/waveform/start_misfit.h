@@ -15,7 +15,18 @@ namespace lostvolts::start_misfit {
 
 // The unknowns, in this order; logarithms keep what must be positive positive. Behind them the nodes of the
 // bars' resistance, then those of their constant.
-enum Unknowns { emf, upstream, log_downstream, log_inductance, log_rate, run, friction, onset, count };
+enum Unknowns {
+    emf,
+    upstream,
+    log_downstream,
+    log_inductance,
+    log_rate,
+    run,
+    friction,
+    linear,
+    onset,
+    count
+};
 using Vector = Eigen::VectorXd;
 using Matrix = Eigen::MatrixXd;
 
@@ -29,8 +40,9 @@ inline CurveNumbers numbers(const Vector& x) {
             .inductance = std::exp(x[log_inductance]),
             .rate = std::exp(x[log_rate]),
             .run_amps = x[run],
+            .onset = x[onset],
             .friction_share = std::clamp(x[friction], 0.0, 1.0),
-            .onset = x[onset]};
+            .linear_share = x[linear]};
 }
 
 /// One row for each thing seen, each in units of its sigma: amperes, volts, the resting level, then the
@@ -106,18 +118,14 @@ class Misfit {
         return r;
     }
 
-    Matrix slopes(const Vector& x, const Vector& scale) const {
+    /// `r` is left_over(x).
+    Matrix slopes(const Vector& x, const Vector& r, const Vector& scale) const {
         Matrix j = Matrix::Zero(rows(), unknowns());
         for (int k = 0; k < count; ++k) {
             if (prior_sigma[k] <= 1e-11) continue;
-            Vector a = x, b = x;
-            a[k] += 1e-4 * scale[k];
-            b[k] -= 1e-4 * scale[k];
-            if (k == friction) { // one-sided at an end of its range
-                a[k] = std::min(a[k], 1.0);
-                b[k] = std::max(b[k], 0.0);
-            }
-            j.col(k) = (left_over(a) - left_over(b)) / (a[k] - b[k]);
+            Vector a = x;
+            a[k] += (k == friction && x[k] > 0.5 ? -1e-4 : 1e-4) * scale[k]; // within its range
+            j.col(k) = (left_over(a) - r) / (a[k] - x[k]);
         }
         node_slopes(x, j);
         j.bottomRows(unknowns()) = prior_sigma.cwiseInverse().asDiagonal();
@@ -151,8 +159,8 @@ class Misfit {
         std::vector<double> all(motion.size());
         for (std::size_t b = 0; b < motion.size(); ++b) all[b] = motion[b].amps;
         if (bars_.nodes() == 0) return all;
-        const Vector off = bars_.taken_off(n, data_.blocks, motion) * x.tail(2 * bars_.nodes());
-        for (std::size_t b = 0; b < motion.size(); ++b) all[b] -= off[static_cast<Eigen::Index>(b)];
+        const std::vector<double> off = bars_.taken_off(n, data_.blocks, motion, x.tail(2 * bars_.nodes()));
+        for (std::size_t b = 0; b < motion.size(); ++b) all[b] -= off[b];
         return all;
     }
     void node_slopes(const Vector& x, Matrix& j) const {

@@ -100,6 +100,7 @@ void fit_the_start(Study& s) {
         b.model_amps = model_share * s.raw_peak;
         d.blocks.push_back(b);
     };
+    const bool any_rail = s.amps.top || s.amps.bottom || s.volts.top || s.volts.bottom;
     for (std::size_t k = 0; k < amps.values.size();) {
         const auto n =
             std::min(amps.values.size() - k,
@@ -110,11 +111,12 @@ void fit_the_start(Study& s) {
         for (std::size_t j = k; j < k + n; ++j) {
             b.amps += amps.values[j] / static_cast<double>(n);
             if (d.has_volts) b.volts += volts.values[j] / static_cast<double>(n);
-            for (std::size_t g = 0; g < amps.group; ++g) {
-                const std::size_t at = amps.first + j * amps.group + g;
-                rail_amps = rail_amps || s.amps.at_rail(s.amps.samples[at]);
-                rail_volts = rail_volts || (d.has_volts && s.volts.at_rail(s.volts.samples[at]));
-            }
+            if (any_rail)
+                for (std::size_t g = 0; g < amps.group; ++g) {
+                    const std::size_t at = amps.first + j * amps.group + g;
+                    rail_amps = rail_amps || s.amps.at_rail(s.amps.samples[at]);
+                    rail_volts = rail_volts || (d.has_volts && s.volts.at_rail(s.volts.samples[at]));
+                }
         }
         const double until = b.first + wide * static_cast<double>(n);
         const bool bounced = std::any_of(d.openings.begin(), d.openings.end(), [&](const OpenSpan& o) {
@@ -130,8 +132,7 @@ void fit_the_start(Study& s) {
         b.first = (static_cast<double>(from) - s.begin) * step;
         b.amps = middle_of_means(run_amps.values);
         if (d.has_volts) b.volts = middle_of_means(s.volts.window(from, s.run_to, most_for_fit).values);
-        const bool rails = s.amps.top || s.amps.bottom || s.volts.top || s.volts.bottom;
-        if (!rails) add(b, (s.run_to - from) / amps.group, true, d.has_volts);
+        if (!any_rail) add(b, (s.run_to - from) / amps.group, true, d.has_volts);
     }
     s.fit = fit_start(d);
     if (!s.fit) {

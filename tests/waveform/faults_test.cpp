@@ -239,3 +239,32 @@ TEST_CASE("a probe across a part of the loop tells its run volts and nothing of 
         CHECK(si(w.stall_current->value) == doctest::Approx(t.stall).epsilon(0.03));
     }
 }
+
+TEST_CASE("a channel of nothing but zeros is left aside and the other one still told") {
+    // Expected, by hand: zeros in the place of one channel, then of both; the start's numbers from the
+    // amperes alone, within the accuracy of a capture without volts.
+    Instrument in;
+    in.noise = 0.002;
+    Truth t;
+    const Capture c = simulate(worn(), in, &t);
+    Capture no_volts = c, no_amps = c, nothing = c;
+    no_volts.volts.assign(c.size(), 0);
+    no_amps.amps.assign(c.size(), 0);
+    nothing.volts.assign(c.size(), 0);
+    nothing.amps.assign(c.size(), 0);
+    const Waveform w = report(no_volts);
+    CHECK(says(w, "The volts are 0 throughout and left aside: a lead was off, or this is another channel."));
+    CHECK(reason(w, "upstream_ohm") == "the capture has no volts");
+    CHECK_FALSE(w.run_voltage);
+    CHECK(si(w.stall_current->value) == doctest::Approx(t.stall).epsilon(0.02));
+    const Waveform v = report(no_amps);
+    CHECK(says(v, "The amperes are 0 throughout and left aside: the clamp was off or not on this lead, or no "
+                  "current flowed."));
+    CHECK(reason(v, "run_current_A") == "the capture has no current");
+    CHECK(si(*v.run_voltage) == doctest::Approx(t.run_volts).epsilon(0.01));
+    const auto refused = analyse(nothing);
+    REQUIRE(!refused);
+    CHECK(describe(refused.problems()[0]) ==
+          "simulated.csv: holds nothing but zeros\n"
+          "  check the leads, the clamp's battery and the channel, and record again");
+}

@@ -110,6 +110,14 @@ TEST_CASE("a file that can't be a capture is refused with its line and what to d
     CHECK(has(trouble(rows(40, plain)), "start.csv:1:1: has no header above the numbers"));
     CHECK(has(trouble("time (s),volts (V)\nnothing here\n"), "has no row of numbers"));
     CHECK(has(trouble("time (s),volts (V)\n0,1\n1,2\n"), "has only 2 rows of numbers"));
+    CHECK(has(trouble("time (s),volts (V)\n0,1\n"), "has only 1 row of numbers"));
+    CHECK(has(trouble("time (s),volts (V)\r0,1\r1,2\r"),
+              "start.csv:1:1: has lines that end in carriage returns alone"));
+    // Rows without numbers at the top are rows, not a heading.
+    const auto lost = [](int k) { return k < 30 ? fmt::format("{:.3f},NaN,NaN", 0.001 * k) : plain(k); };
+    CHECK(
+        has(trouble("time (s),volts (V),amps (A)\n" + rows(40, lost)),
+            "start.csv:2:1: 30 of 40 rows can't be read: text, NaN or nothing stands where a number should"));
     CHECK(has(trouble("time (s),volts (V),amps (A)\n" +
                       rows(40, [](int k) { return fmt::format("0,{:03},12,{:02},0,{}", k, k, k % 10); })),
               "decimal commas"));

@@ -36,7 +36,9 @@ State rate_of(const Machine& m, const State& s, bool closed, double bandwidth) {
     const Ripple r = under_brush(m, s.angle);
     const double full = m.constant * m.run_amps, pace = s.speed / m.run_speed;
     double torque = r.constant * s.amps;
-    const double load = full * (m.friction_share + (1 - m.friction_share) * pace * std::abs(pace));
+    const double load =
+        full * (m.friction_share +
+                pace * (m.linear_share + (1 - m.friction_share - m.linear_share) * std::abs(pace)));
     torque = s.speed > 1e-6 ? torque - load : std::max(0.0, torque - full * m.friction_share);
     State d;
     d.amps = closed

@@ -19,7 +19,7 @@ struct Machine {
     double constant = 0.0239; ///< V·s/rad: 9 A at 3000 rpm or so
     double inertia = 6.5e-5;
     double run_amps = 9, run_speed = 340; ///< what the load is made from: torque = k·9 A at 340 rad/s
-    double friction_share = 0.2;          ///< of it; the rest grows with the square of the speed
+    double friction_share = 0.2, linear_share = 0; ///< of it; the rest grows with the square of the speed
     int bars = 8;
     double ripple = 0.01,
            constant_ripple = 0.03; ///< of the winding's resistance and of the constant, bar by bar

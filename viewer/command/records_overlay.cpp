@@ -79,7 +79,7 @@ TracesView over_good_starts(const SeenStart& seen, const std::vector<SeenStart>&
     for (TracePanel& panel : view.panels) {
         // All the good ones look alike; this one lies above them.
         for (Trace& trace : panel.traces)
-            if (trace.name == kept) trace.ink = Ink::healthy, trace.dash = Dash::solid;
+            if (trace.name == kept) trace.ink = Ink::predicted, trace.dash = Dash::solid;
         panel.traces.front().name = name;
         std::rotate(panel.traces.begin(), panel.traces.begin() + 1, panel.traces.end());
     }
