@@ -16,8 +16,9 @@ int floor_of(std::string_view room) {
     static const std::map<std::string_view, int> floors = {
         {"solver/units", 0},    {"solver/reference", 1}, {"solver/parts", 2},   {"solver/circuit", 3},
         {"solver/network", 4},  {"solver/spinup", 5},    {"solver/locate", 5},  {"solver/sizing", 5},
-        {"solver/waveform", 5}, {"solver/lesson", 6},    {"solver/records", 6}, {"solver/study", 7}, {"viewer/figures", 7},
-        {"viewer/paper", 8},    {"viewer/window", 8},    {"viewer/command", 9}, {"viewer", roof}};
+        {"solver/waveform", 5}, {"solver/lesson", 6},    {"solver/records", 6}, {"solver/study", 7},
+        {"viewer/figures", 7},  {"viewer/paper", 8},     {"viewer/window", 8},  {"viewer/command", 9},
+        {"viewer", roof}};
     const auto found = floors.find(room);
     return found == floors.end() ? no_floor : found->second;
 }
