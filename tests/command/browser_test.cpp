@@ -3,7 +3,6 @@
 // shown as skipped by ctest; .ci/run installs it.
 #include <doctest/doctest.h>
 
-#include <cstdio>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -13,6 +12,7 @@
 #include <nlohmann/json.hpp>
 
 #include "tests/command/folder.h"
+#include "tests/command/outside.h"
 #include "viewer/command/command.h"
 
 using namespace lostvolts;
@@ -25,14 +25,6 @@ const std::string job = LOSTVOLTS_SOURCE "/circuits/orchard_sprayer/";
 
 bool has(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
 
-std::string output_of(const std::string& command) {
-    std::string text;
-    FILE* pipe = popen((command + " 2>&1").c_str(), "r");
-    char piece[4096];
-    while (const std::size_t n = std::fread(piece, 1, sizeof piece, pipe)) text.append(piece, n);
-    pclose(pipe);
-    return text;
-}
 std::string content(const std::string& file) {
     std::ifstream in(file, std::ios::binary);
     return {std::istreambuf_iterator<char>(in), {}};
@@ -50,7 +42,7 @@ Browsed browse(const std::string& page, const Folder& folder) {
         fmt::format("timeout 90 chromium --headless --no-sandbox --disable-gpu --disable-quic --no-first-run "
                     "--disable-background-networking --disable-component-update --disable-sync "
                     "--disable-dev-shm-usage --host-resolver-rules='MAP * ~NOTFOUND' --user-data-dir='{}' "
-                    "--enable-logging=stderr --log-net-log='{}' --print-to-pdf='{}' 'file://{}'",
+                    "--enable-logging=stderr --log-net-log='{}' --print-to-pdf='{}' 'file://{}' 2>&1",
                     folder.path("profile"), log, pdf, page));
     Browsed b;
     std::istringstream lines(said);

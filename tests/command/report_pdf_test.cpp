@@ -2,7 +2,6 @@
 // wrote it.
 #include <doctest/doctest.h>
 
-#include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <regex>
@@ -10,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "tests/command/folder.h"
+#include "tests/command/outside.h"
 #include "viewer/command/command.h"
 
 using namespace lostvolts;
@@ -20,15 +20,6 @@ namespace {
 const std::string job = LOSTVOLTS_SOURCE "/circuits/orchard_sprayer/";
 
 bool has(const std::string& text, std::string_view part) { return text.find(part) != std::string::npos; }
-
-std::string output_of(const std::string& command) {
-    std::string text;
-    FILE* pipe = popen(command.c_str(), "r");
-    char piece[4096];
-    while (const std::size_t n = std::fread(piece, 1, sizeof piece, pipe)) text.append(piece, n);
-    pclose(pipe);
-    return text;
-}
 
 /// The words of a report's PDF with single spaces, or what the command complained of.
 std::string words_of(std::vector<std::string> words, const Folder& folder) {

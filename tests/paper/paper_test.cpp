@@ -1,6 +1,5 @@
 #include "viewer/paper/paper.h"
 
-#include <cstdio>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -10,9 +9,11 @@
 #include <cairo.h>
 #include <doctest/doctest.h>
 
+#include "tests/command/outside.h"
 #include "viewer/figures/shapes.h"
 
 using namespace lostvolts;
+using command_tests::output_of;
 namespace fs = std::filesystem;
 
 namespace {
@@ -30,15 +31,6 @@ struct Folder {
 std::string content(const fs::path& file) {
     std::ifstream in(file, std::ios::binary);
     return {std::istreambuf_iterator<char>(in), {}};
-}
-
-std::string output_of(const std::string& command) {
-    std::string text;
-    FILE* pipe = popen((command + " 2>&1").c_str(), "r");
-    char piece[4096];
-    while (const std::size_t n = std::fread(piece, 1, sizeof piece, pipe)) text.append(piece, n);
-    pclose(pipe);
-    return text;
 }
 
 Figure sample() {
