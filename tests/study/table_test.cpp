@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <chrono>
 #include <csignal>
+#include <cstdio>
 #include <random>
 #include <sstream>
 #include <thread>
@@ -109,6 +110,7 @@ TEST_CASE("a study that is killed again and again ends with the same table") {
     const std::string order = folder.path("order.toml");
     int killed = 0;
     for (int start = 0; start < 200 && !folder.has("table.csv"); ++start) {
+        std::fflush(stdout); // or the child has a copy to write
         const pid_t child = fork();
         REQUIRE(child >= 0);
         if (child == 0) {
