@@ -68,7 +68,7 @@ Figure sweep_figure(const SweepView& v) {
         std::vector<Position> outline;
         for (std::size_t k = 0; k < b.x.size(); ++k) outline.push_back(inside(frame.at(b.x[k], b.low[k])));
         for (std::size_t k = b.x.size(); k-- > 0;) outline.push_back(inside(frame.at(b.x[k], b.high[k])));
-        f.shapes.push_back(Fill{std::move(outline), b.ink, 0.22});
+        f.shapes.emplace_back(Fill{std::move(outline), b.ink, 0.22});
     }
     std::vector<Box> taken;
     const auto write = [&](Position at, const std::string& text, Ink ink, Align align) {
@@ -100,7 +100,7 @@ Figure sweep_figure(const SweepView& v) {
     for (const SweepCurve& c : v.curves) draw_curve(f, frame, c.x, c.y, c.ink, c.width, c.dash);
     for (const SweepMark& m : v.marks) {
         const Position p = frame.at(m.x, m.y);
-        f.shapes.push_back(Mark{p, MarkShape::diamond, 9, m.ink});
+        f.shapes.emplace_back(Mark{p, MarkShape::diamond, 9, m.ink});
         write({p.x + 8, p.y - 6}, m.words, m.ink, Align::start);
         f.targets.push_back({{p.x - 7, p.y - 7}, {p.x + 7, p.y + 7}, none, none, m.words});
     }

@@ -16,9 +16,9 @@ constexpr float room_for_panel = 700; // units, for a picture and a panel beside
 
 } // namespace
 
-Sharing share_room(const Desk& desk, const Pane& room, float share, float least, float most) {
+RoomShares share_room(const Desk& desk, const Pane& room, float share, float least, float most) {
     const float u = desk.unit();
-    Sharing s;
+    RoomShares s;
     s.narrow = room.width < room_for_panel * u;
     if (desk.alone) {
         s.pictures = room;
@@ -32,12 +32,12 @@ Sharing share_room(const Desk& desk, const Pane& room, float share, float least,
     return s;
 }
 
-void begin_side(Desk& desk, const char* name, const Sharing& sharing) {
-    const Pane& p = *sharing.panel;
+void begin_side(Desk& desk, const char* name, const RoomShares& shares) {
+    const Pane& p = *shares.panel;
     begin_panel(name, p, true);
     rule(desk, {p.x, p.y}, {p.x, p.y + p.height});
     scroll_by_keys(desk);
-    if (sharing.narrow && ImGui::Button("the picture (F10)")) desk.alone = true;
+    if (shares.narrow && ImGui::Button("the picture (F10)")) desk.alone = true;
 }
 
 bool Arrangement::fits(const Desk& desk, const Pane& half, const Circuit& circuit, int version) {

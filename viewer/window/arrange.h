@@ -8,14 +8,14 @@ namespace lostvolts {
 
 /// How a place shares the window between its pictures at the left and its panel at the right. A window too
 /// narrow for both shows one at a time.
-struct Sharing {
+struct RoomShares {
     std::optional<Pane> pictures, panel;
     bool narrow = false;
 };
 /// The panel takes that share of the width, within `least` and `most` units.
-Sharing share_room(const Desk& desk, const Pane& room, float share, float least, float most);
+RoomShares share_room(const Desk& desk, const Pane& room, float share, float least, float most);
 /// Opens the panel at the right; close it with end_panel().
-void begin_side(Desk& desk, const char* name, const Sharing& sharing);
+void begin_side(Desk& desk, const char* name, const RoomShares& shares);
 
 class Arrangement {
   public:

@@ -17,12 +17,12 @@ std::string Bench::key(const Desk& desk, std::string_view picture) const {
 void Bench::show(Desk& desk, const Pane& room) {
     constexpr float low = 520; // units: the blanks then stand in one row below everything
     typed_.state = std::clamp(typed_.state, 0, static_cast<int>(desk.session.circuit().states.size()) - 1);
-    Sharing sharing = share_room(desk, room, 0.32F, 300, 430);
-    const bool below_all = !sharing.narrow && room.height < low * desk.unit();
-    if (sharing.panel) {
-        if (below_all) sharing.panel->height -= foot_;
-        begin_side(desk, "findings", sharing);
-        if (sharing.narrow) sentence(desk);
+    RoomShares shares = share_room(desk, room, 0.32F, 300, 430);
+    const bool below_all = !shares.narrow && room.height < low * desk.unit();
+    if (shares.panel) {
+        if (below_all) shares.panel->height -= foot_;
+        begin_side(desk, "findings", shares);
+        if (shares.narrow) sentence(desk);
         verdict(desk);
         proposal(desk);
         suspects(desk);
@@ -33,9 +33,9 @@ void Bench::show(Desk& desk, const Pane& room) {
     }
     drawing_.hide();
     other_.hide();
-    if (!sharing.pictures) return;
-    Pane middle = *sharing.pictures;
-    if (sharing.panel) {
+    if (!shares.pictures) return;
+    Pane middle = *shares.pictures;
+    if (shares.panel) {
         const float width = below_all ? room.width : middle.width;
         begin_foot("a reading", room.x, room.y + room.height, width);
         rule(desk, {room.x, ImGui::GetWindowPos().y}, {room.x + width, ImGui::GetWindowPos().y});

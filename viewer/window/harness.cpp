@@ -57,9 +57,9 @@ void HarnessPlace::show(Desk& desk, const Pane& room) {
         wish_.by_hand.clear();
         ask(desk);
     }
-    const Sharing sharing = share_room(desk, room, 0.30F, 290, 400);
-    if (sharing.panel) {
-        begin_side(desk, "limits", sharing);
+    const RoomShares shares = share_room(desk, room, 0.30F, 290, 400);
+    if (shares.panel) {
+        begin_side(desk, "limits", shares);
         outcome(desk);
         limits(desk);
         by_hand(desk);
@@ -69,7 +69,7 @@ void HarnessPlace::show(Desk& desk, const Pane& room) {
     }
     wires_.hide();
     fuse_.hide();
-    if (sharing.pictures && fitting_.sizing) pictures(desk, *sharing.pictures);
+    if (shares.pictures && fitting_.sizing) pictures(desk, *shares.pictures);
 }
 
 void HarnessPlace::limits(Desk& desk) {

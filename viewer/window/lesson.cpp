@@ -87,9 +87,9 @@ void Lesson::show(Desk& desk, const Pane& room) {
         adding_part_ = none;
         ask(desk);
     }
-    const Sharing sharing = share_room(desk, room, 0.34F, 300, 460);
-    if (sharing.panel) {
-        begin_side(desk, "lesson", sharing);
+    const RoomShares shares = share_room(desk, room, 0.34F, 300, 460);
+    if (shares.panel) {
+        begin_side(desk, "lesson", shares);
         if (stopped_)
             wrapped_text(desk, "✗ Stopped: what is shown is from before. F11 works it out.", Ink::bad);
         if (hunt_.on()) {
@@ -105,7 +105,7 @@ void Lesson::show(Desk& desk, const Pane& room) {
     }
     drawing_.hide();
     other_.hide();
-    if (sharing.pictures) pictures(desk, *sharing.pictures);
+    if (shares.pictures) pictures(desk, *shares.pictures);
 }
 
 void Lesson::sliders(Desk& desk) {
