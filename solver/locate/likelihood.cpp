@@ -169,12 +169,6 @@ double log_likelihood(const Measured& measured, const Predicted& predicted) {
     return words + log_sum(cases.sound, cases.forgotten);
 }
 
-double log_broad(const Measured& measured) {
-    double sum = -measured.span.array().log().sum();
-    for (const Told& told : measured.told) sum -= std::log(words_of(told.sense));
-    return sum;
-}
-
 Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
     const Eigen::Index n = measured.value.size();
     Scrutiny s;

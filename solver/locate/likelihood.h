@@ -59,9 +59,6 @@ double log_sum(double a, double b);
 /// ln p(readings | prediction), blunders and a forgotten zero summed over.
 double log_likelihood(const Measured& measured, const Predicted& predicted);
 
-/// ln p if nothing fits and any value within the span is as likely as another.
-double log_broad(const Measured& measured);
-
 /// Reading by reading, under one prediction.
 struct Scrutiny {
     Eigen::VectorXd blunder;      ///< probability that this reading is a blunder

@@ -8,6 +8,7 @@
 #include "solver/locate/advice.h"
 #include "solver/locate/pairs.h"
 #include "solver/locate/slips.h"
+#include "solver/locate/unmodelled.h"
 
 namespace lostvolts {
 namespace {
@@ -28,6 +29,8 @@ struct Ranked {
     std::vector<Evidence> evidence;
     std::vector<double> probability;
     double unmodelled = 0;
+    std::vector<char> clash; ///< if it is that: per number, then per word
+    bool too_many_for_pairs = false;
 };
 
 std::vector<Evidence> weigh_singles(Weighing& w) {
@@ -67,7 +70,8 @@ Ranked rank(Weighing& w, AtMost faults) {
     if (faults == AtMost::one) // the share that pairs had is theirs
         for (Evidence& e : singles)
             if (!e.hypothesis.faults.empty()) e.hypothesis.log_prior -= std::log1p(-prior_two);
-    const double broad = std::log(prior_unmodelled) + log_broad(w.measured);
+    const Unmodelled unmodelled = weigh_unmodelled(w.measured, best_of(singles.front()).predicted);
+    const double broad = std::log(prior_unmodelled) + unmodelled.log_evidence;
     double most = broad;
     for (const Evidence& e : singles) most = std::max(most, e.log_weight());
     double total = std::exp(broad - most);
@@ -93,6 +97,8 @@ Ranked rank(Weighing& w, AtMost faults) {
 
     Ranked r;
     r.unmodelled = std::exp(broad - most) / total;
+    r.clash = unmodelled.clash;
+    r.too_many_for_pairs = faults == AtMost::two && singles.size() > most_singles_paired;
     for (const auto& [probability, evidence] : listed) {
         r.probability.push_back(probability);
         r.evidence.push_back(std::move(*evidence));
@@ -196,6 +202,16 @@ void check_readings(Weighing& w, const Evidence& leading, const Predicted& sound
     if (look.zero_forgotten > 0.5) found.zero_amps = look.zero_amps;
 }
 
+/// Readings that the sound machine would not show, where nothing modelled explains them.
+void note_clashes(const Weighing& w, const std::vector<char>& clash, Location& found) {
+    const auto clashes = [&](const std::vector<int>& rows, std::size_t first, int index) {
+        const auto at = std::find(rows.begin(), rows.end(), index);
+        return at != rows.end() && clash[first + static_cast<std::size_t>(at - rows.begin())] != 0;
+    };
+    for (ReadingCheck& c : found.readings)
+        c.clashes = clashes(w.weighed, 0, c.index) || clashes(w.told, w.weighed.size(), c.index);
+}
+
 /// Suspects that together with the first reach `sure`, each within a twentieth of it: what the readings can't
 /// tell apart. A tie is never cut: what reads as one of them does, or is as probable, belongs to them too.
 std::vector<int> group_of(const std::vector<Suspect>& suspects, const std::vector<double>& log_evidence) {
@@ -287,7 +303,9 @@ Result<Location> locate(const Readings& job, AtMost faults) {
     found.suspects.insert(at, unmodelled);
     log_evidence.insert(log_evidence.begin() + static_cast<std::ptrdiff_t>(unmodelled_at), 0.0);
 
+    found.too_many_for_pairs = ranked.too_many_for_pairs;
     check_readings(w, ranked.evidence.front(), best_of(*sound).predicted, found);
+    if (found.suspects.front().unmodelled) note_clashes(w, ranked.clash, found);
     found.verdict = verdict_of(found);
     found.group = group_of(found.suspects, log_evidence);
 

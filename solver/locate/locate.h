@@ -46,6 +46,7 @@ struct ReadingCheck {
     double expected = 0, measured = 0, sigma = 0;
     double deviation = 0;         ///< (measured − expected)/sigma, the other readings known
     bool suspect_reading = false; ///< more likely a blunder than not
+    bool clashes = false;         ///< something not modelled leads, and it has nothing to do with the drawing
     std::string likely;           ///< what the blunder looks like: "leads swapped", or empty
     double repaired = 0;          ///< what a sound circuit reads there
     std::optional<int>
@@ -109,6 +110,7 @@ struct Location {
     Plan plan;                     ///< its first reading is the first of `next`
     std::vector<StatePrediction> repaired; ///< what every state reads once the leading fault is mended
     std::vector<int> group;                ///< suspects that these readings can't tell from the first
+    bool too_many_for_pairs = false;       ///< so many parts that only single faults were weighed
 };
 
 /// How many faults a machine may have. With one, pairs are not weighed: quicker, and blind to a second.

@@ -30,9 +30,9 @@ struct Hypothesis {
 };
 
 /// Before any reading. Somebody measures because something seems wrong, so healthy is one in ten; a drawing
-/// that is wrong, or a fault of no kind listed here, is one in fifty. The rest has a fault, and one in twenty
-/// of those has two: faults come independently, so each pair's share goes by the product of its two odds.
-/// Three at once are left to "not modelled". Common practice, no source.
+/// that is wrong, or a fault of no kind listed here, is one in fifty (what it reads: unmodelled.h). The rest
+/// has a fault, and one in twenty of those has two: faults come independently, so each pair's share goes by
+/// the product of its two odds. Three at once are left to "not modelled". Common practice, no source.
 inline constexpr double prior_healthy = 0.10;
 inline constexpr double prior_unmodelled = 0.02;
 inline constexpr double prior_two = 0.05; ///< of the faulty

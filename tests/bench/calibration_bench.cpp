@@ -6,6 +6,7 @@
 // Nothing is timed; the answers depend on seed and number of jobs alone, not on threads.
 //
 //   bench_calibration [--jobs N] [--probing N] [--seed S] [--threads T] [--dump FILE]
+//                     [--beside N]: jobs of each table beside the main one, a third when not told
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -28,6 +29,7 @@ struct Options {
     int jobs = 6000;
     int probing = 300;
     int threads = 2;
+    int beside = -1;
     std::uint64_t seed = 20261125;
     std::string dump;
 };
@@ -210,6 +212,19 @@ void dump(const std::string& path, const std::vector<Judged>& all) {
     std::fclose(f);
 }
 
+void print_beside(const Options& o, int third) {
+    print_table("Every truth in the drawing (healthy or one of its faults), no blunder",
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing));
+    print_table("The same with meter errors normal instead of evenly likely",
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::normal));
+    print_table("Readings written down for another state, by the model's share of blunders",
+                judge_jobs(o, third, 2, Blunders::wrong_state, Truths::in_the_drawing));
+    print_table("A clamp not set to zero in one job of five",
+                judge_jobs(o, third, 3, Blunders::zero, Truths::in_the_drawing));
+    print_table("Not modelled: a leak between two points, or an end on the wrong point",
+                judge_jobs(o, third / 2, 4, Blunders::none, Truths::not_modelled));
+}
+
 std::optional<Options> read_options(int argc, char** argv) {
     Options o;
     for (int k = 1; k + 1 < argc; k += 2) {
@@ -223,6 +238,8 @@ std::optional<Options> read_options(int argc, char** argv) {
             o.seed = std::strtoull(value, nullptr, 10);
         else if (key == "--threads")
             o.threads = std::atoi(value);
+        else if (key == "--beside")
+            o.beside = std::atoi(value);
         else if (key == "--dump")
             o.dump = value;
         else
@@ -238,10 +255,11 @@ int main(int argc, char** argv) {
     const auto options = read_options(argc, argv);
     if (!options) {
         std::fprintf(stderr, "usage: bench_calibration [--jobs N] [--probing N] [--seed S] [--threads T] "
-                             "[--dump FILE]\n");
+                             "[--dump FILE] [--beside N]\n");
         return 2;
     }
     const Options& o = *options;
+    std::setvbuf(stdout, nullptr, _IOLBF, 0);
     std::printf("%s\nseed %llu, %d jobs\n", bench::conditions().c_str(),
                 static_cast<unsigned long long>(o.seed), o.jobs);
     const auto all = judge_jobs(o, o.jobs, 0, Blunders::as_modelled, Truths::as_believed);
@@ -249,16 +267,7 @@ int main(int argc, char** argv) {
     print_bins(all);
     if (!o.dump.empty()) dump(o.dump, all);
 
-    const int third = o.jobs / 3; // tables beside the main one
-    print_table("Every truth in the drawing (healthy or one of its faults), no blunder",
-                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing));
-    print_table("The same with meter errors normal instead of evenly likely",
-                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::normal));
-    print_table("Readings written down for another state, by the model's share of blunders",
-                judge_jobs(o, third, 2, Blunders::wrong_state, Truths::in_the_drawing));
-    print_table("A clamp not set to zero in one job of five",
-                judge_jobs(o, third, 3, Blunders::zero, Truths::in_the_drawing));
-    print_table("Not modelled: a leak between two points, or an end on the wrong point",
-                judge_jobs(o, third / 2, 4, Blunders::none, Truths::not_modelled));
+    const int third = o.beside < 0 ? o.jobs / 3 : o.beside; // tables beside the main one
+    if (third > 0) print_beside(o, third);
     if (o.probing > 0) compare_probing(o);
 }

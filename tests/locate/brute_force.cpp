@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include <gsl/gsl_monte_vegas.h>
+#include <gsl/gsl_randist.h>
 
 namespace lostvolts::testing {
 namespace {
@@ -27,12 +28,57 @@ double density(const BruteReading& r, double shown) {
            wrong * turned * normal_density(-r.value - shown, r.sigma) + wrong * (1 - turned) / r.span;
 }
 
+/// Every number of readings foreign to the drawing is as likely, and every set of that number: the sum over
+/// all sets for these parts' numbers, built up reading by reading. One foreign lies off what the sound
+/// machine shows at nominal, every decade from a standard deviation to the span as likely.
+double some_foreign(const BruteCircuit& c, const std::array<double, 16>& shown,
+                    const std::vector<double>& foreign) {
+    const std::size_t n = c.readings.size();
+    std::vector<double> sum(n + 1, 0.0); // by how many are foreign
+    sum[0] = 1;
+    for (std::size_t r = 0; r < n; ++r)
+        for (std::size_t k = r + 1; k-- > 0;) {
+            sum[k + 1] += sum[k] * foreign[r];
+            sum[k] *= normal_density(c.readings[r].value - shown[r], c.readings[r].sigma);
+        }
+    double p = 0, ways = 1; // ways: n over k
+    for (std::size_t k = 0; k <= n; ++k) {
+        p += sum[k] / ways / static_cast<double>(n + 1);
+        ways *= static_cast<double>(n - k) / static_cast<double>(k + 1);
+    }
+    return p;
+}
+
+/// The density of each reading were it foreign, the standard deviation by drawing the sound parts' numbers.
+std::vector<double> foreign_densities(const BruteCircuit& c, gsl_rng* random) {
+    constexpr int draws = 20000;
+    std::array<double, 16> nominal{}, shown{};
+    c.show(c.numbers, nominal.data());
+    std::vector<double> squares(c.readings.size(), 0.0), all;
+    for (int k = 0; k < draws; ++k) {
+        Numbers n = c.numbers;
+        for (std::size_t j = 0; j < c.shares.size(); ++j)
+            n[j] *= std::max(1 + c.shares[j] * gsl_ran_ugaussian(random), 1e-3);
+        c.show(n, shown.data());
+        for (std::size_t r = 0; r < squares.size(); ++r)
+            squares[r] += std::pow(shown[r] - nominal[r], 2) / draws;
+    }
+    for (std::size_t r = 0; r < squares.size(); ++r) {
+        const BruteReading& reading = c.readings[r];
+        const double sigma = std::sqrt(squares[r] + reading.sigma * reading.sigma);
+        all.push_back(1 / (2 * std::max(std::abs(reading.value - nominal[r]), sigma) *
+                           (1 + std::log(reading.span / sigma))));
+    }
+    return all;
+}
+
 struct Integrand {
     const BruteCircuit* circuit;
     const BruteSuspect* suspect;
     std::vector<std::size_t> straying;
     bool sized;
     Numbers scratch;
+    std::vector<double> foreign; // empty: the suspect's own readings, blunders among them
 };
 
 double likelihood(double* x, std::size_t, void* data) {
@@ -54,6 +100,7 @@ double likelihood(double* x, std::size_t, void* data) {
     }
     std::array<double, 16> shown{};
     c.show(n, shown.data());
+    if (!in.foreign.empty()) return p * some_foreign(c, shown, in.foreign);
     for (std::size_t r = 0; r < c.readings.size(); ++r) p *= density(c.readings[r], shown[r]);
     return p;
 }
@@ -63,8 +110,9 @@ struct Estimate {
 };
 
 /// Until the error is good enough, or below `least`, where it no longer matters.
-Estimate evidence(const BruteCircuit& c, const BruteSuspect& s, double least, gsl_rng* random) {
-    Integrand in{&c, &s, {}, s.high > s.low, {}};
+Estimate evidence(const BruteCircuit& c, const BruteSuspect& s, double least, gsl_rng* random,
+                  std::vector<double> foreign = {}) {
+    Integrand in{&c, &s, {}, s.high > s.low, {}, std::move(foreign)};
     Numbers faulty = c.numbers;
     s.put(faulty, s.high);
     for (std::size_t k = 0; k < c.shares.size(); ++k)
@@ -112,10 +160,12 @@ BrutePosterior brute_force(const BruteCircuit& c, unsigned long seed) {
         weight.push_back({prior * e.value, prior * e.error});
         total += weight.back().value;
     }
-    double broad = 0.02;
-    for (const BruteReading& r : c.readings) broad /= r.span;
-    weight.push_back({broad, 0});
-    total += broad;
+    const auto sound = std::find_if(c.suspects.begin(), c.suspects.end(),
+                                    [](const BruteSuspect& s) { return s.kind.empty(); });
+    const Estimate unlike =
+        evidence(c, *sound, no_matter * total / 0.02, random.get(), foreign_densities(c, random.get()));
+    weight.push_back({0.02 * unlike.value, 0.02 * unlike.error});
+    total += weight.back().value;
     BrutePosterior out;
     double spread = 0; // sum of all weights' variances, as shares
     for (const Estimate& w : weight) spread += std::pow(w.error / total, 2);

@@ -10,6 +10,7 @@
 #include "solver/locate/locate.h"
 #include "solver/locate/pairs.h"
 #include "solver/locate/two_sizes.h"
+#include "solver/locate/unmodelled.h"
 
 namespace lostvolts {
 namespace {
@@ -64,7 +65,9 @@ struct Table {
                 leader = std::max(leader, e.hypothesis.log_prior + t.log_likelihood);
         }
         for (const Evidence& e : singles) most = std::max(most, e.log_weight());
-        double sum = std::exp(std::log(prior_unmodelled) + log_broad(w.measured) - most);
+        double sum =
+            std::exp(std::log(prior_unmodelled) +
+                     weigh_unmodelled(w.measured, best_of(singles.front()).predicted).log_evidence - most);
         for (const Evidence& e : singles) sum += std::exp(e.log_weight() - most);
         log_total = most + std::log(sum);
     }

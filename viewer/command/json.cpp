@@ -79,7 +79,8 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
     Json json{{"index", r.index},         {"expected", r.expected},
               {"measured", r.measured},   {"sigma", r.sigma},
               {"deviation", r.deviation}, {"suspect_reading", r.suspect_reading},
-              {"repaired", r.repaired},   {"likely", r.likely.empty() ? Json() : Json(r.likely)}};
+              {"repaired", r.repaired},   {"likely", r.likely.empty() ? Json() : Json(r.likely)},
+              {"clashes", r.clashes}};
     const Reading& reading = readings.readings[static_cast<std::size_t>(r.index)];
     json["state"] = readings.circuit.states[static_cast<std::size_t>(reading.state)].name;
     json["quantity"] = name_of(reading.quantity);
@@ -214,7 +215,7 @@ Json json_of(const Readings& readings, const Location& location) {
             {"readings", std::move(checks)},        {"next", std::move(next)},
             {"repaired", std::move(repaired)},      {"group", location.group},
             {"zero_A", location.zero_amps},         {"cautions", cautions(c)},
-            {"plan", json_of(c, location.plan)}};
+            {"plan", json_of(c, location.plan)},    {"too_many_for_pairs", location.too_many_for_pairs}};
 }
 
 std::string written(const Json& json) {

@@ -94,6 +94,11 @@ void Text::suspects() {
                               not_looked_at, percent(unseen)),
                   2, 2);
     if (untold > 0) paragraph(fmt::format("{} more, together {}", untold, percent(rest)), 2, 2);
+    if (location.too_many_for_pairs)
+        paragraph(
+            "Only single faults were weighed: with so many parts, pairs of them are too many. Two faults at "
+            "once may show as one that fits badly, or as something not modelled.",
+            2, 2);
 }
 
 void Text::kinds_explained() {

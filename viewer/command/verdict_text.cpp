@@ -88,7 +88,7 @@ std::string clashing_readings(const Readings& r, const Location& l) {
     constexpr double far = 3; // standard deviations
     std::string text;
     for (const ReadingCheck& check : l.readings) {
-        if (check.suspect_reading || !(std::abs(check.deviation) > far)) continue;
+        if (check.suspect_reading || !(check.clashes || std::abs(check.deviation) > far)) continue;
         const Reading& reading = r.readings[static_cast<std::size_t>(check.index)];
         text += fmt::format("{} {} ({})", text.empty() ? " Out of line with the rest: reading" : ",",
                             check.index + 1, what_was_read(r.circuit, reading));
