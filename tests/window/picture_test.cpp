@@ -1,5 +1,6 @@
 // Pictures looked at closely and from afar, by keys, wheel and hand, and alone in the window.
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include "tests/window/hand.h"
 #include "tests/window/job.h"
@@ -37,8 +38,8 @@ TEST_CASE("the whole drawing is seen on a bench tablet and on a projector") {
         Hand hand(*app);
         if (!app->bench().drawing().shown()) hand.key(sf::Keyboard::F10); // one at a time
         app->settle();
-        CAPTURE(width);
-        CAPTURE(scale);
+        const std::string look = fmt::format("{} by {} at {}", width, height, scale);
+        CAPTURE(look);
         CHECK(all_is_seen(*app));
     }
 }
