@@ -10,7 +10,6 @@ constexpr int most_steps = 40;
 constexpr double settled_share = 1e-11, settled_own = 1e-8, own_scale = 1e-3; // as operate() has them
 constexpr double splits = 1e-7; // of a branch's conductance: what is left beside it when it goes
 constexpr double rounding = 1e-12;
-constexpr double no_current = 1e-11; // of a motor's run current: its crawl then stands at microvolts
 constexpr std::size_t most_ports = 24;
 
 } // namespace
@@ -216,7 +215,7 @@ bool PortQuestion::at_rest() {
         FaultPort& p = ports_[k];
         p.law = laws[k];
         const auto* motor = p.law ? std::get_if<Motor<>>(p.law) : nullptr;
-        answer = answer && (!motor || std::abs(p.line.amps) < no_current * si(motor->settings.run_current));
+        answer = answer && (!motor || held_at_rest(*motor, p.line.amps));
     }
     return answer;
 }

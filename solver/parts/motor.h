@@ -103,12 +103,13 @@ inline bool stands_still(const Motor<>& m, double speed) {
     return m.settings.locked || (stiff && std::abs(speed) < standstill_share * si(m.settings.load_speed));
 }
 
-/// No shaft moves for so small a share of the run current: what friction takes of a small motor running free
-/// is hundreds of times more, 3 to 15 % of it. Common practice, no source.
-inline constexpr double held_share = 1e-5;
+/// A motor that carries less of its run current carries nothing, to rounding. What friction takes of a small
+/// motor running free is 3 to 15 % of that current (common practice, no source): a meter's microamperes move
+/// no shaft.
+inline constexpr double held_share = 1e-11;
 
-/// Whether friction holds the shaft whatever the load's law: at a voltmeter's microamperes a motor is its
-/// winding, not the crawl that the viscous millionth would make of it.
+/// Whether friction holds the shaft whatever the load's law: to an instrument the motor then is its winding,
+/// not the crawl that the viscous millionth would make of it.
 inline bool held_at_rest(const Motor<>& m, double amps) {
     return std::abs(amps) < held_share * si(m.settings.run_current);
 }
