@@ -4,9 +4,8 @@
 #include <cmath>
 #include <limits>
 
-#include <fmt/format.h>
-
 #include "solver/network/relays.h"
+#include "solver/network/unsettled.h"
 #include "solver/units/patience.h"
 
 namespace lostvolts {
@@ -340,21 +339,6 @@ struct Solve {
         out.worst_point = static_cast<PointId>(at - network.node_of_point.begin());
     }
 };
-
-Problem no_working_point(const Network& network, const Setup& setup, const Workspace& work) {
-    // The part whose line still moves most is where the trouble shows.
-    const Circuit& c = *network.circuit;
-    int worst = work.curved.empty() ? 0 : work.curved.front();
-    for (const int p : work.curved)
-        if (std::abs(work.lines[static_cast<std::size_t>(p)].amps) >
-            std::abs(work.lines[static_cast<std::size_t>(worst)].amps))
-            worst = p;
-    const Part& part = c.parts[static_cast<std::size_t>(worst)];
-    return {c.file, part.place,
-            fmt::format("state \"{}\": no working point was found; {} \"{}\" does not come to rest",
-                        c.states[static_cast<std::size_t>(setup.state)].name, kind_of(part.law), part.name),
-            "check its numbers, and that something in its path limits the current", ""};
-}
 
 } // namespace
 

@@ -181,7 +181,7 @@ Location sample_location() {
     other.probability = 0.004;
     other.unmodelled = true;
     l.suspects = {ground, feed, healthy, other};
-    l.readings = {{0, 1.45, 1.46, 0.02, 0.5, false, ""}, {1, 8.12, 8.1, 0.2, -0.1, false, ""}};
+    l.readings = {{0, 1.45, 1.46, 0.02, 0.5, false, false, ""}, {1, 8.12, 8.1, 0.2, -0.1, false, false, ""}};
     NextReading next;
     next.state = 0;
     next.red = 1;
