@@ -19,8 +19,8 @@ constexpr double few_samples_in_rise = 5;
 template <class Q> Q in(double value) { return from_si<Q>(value); }
 
 template <class Q> Estimate<Q> estimate(const Spread& s, double least = -HUGE_VAL) {
-    return {in<Q>(s.value), in<Q>(std::max(least, s.value - ninety * s.sigma)),
-            in<Q>(s.value + ninety * s.sigma)};
+    const auto held = [&](double value) { return in<Q>(std::max(least, value)); };
+    return {held(s.value), held(s.value - ninety * s.sigma), held(s.value + ninety * s.sigma)};
 }
 
 const char* const no_amps = "the capture has no current";
