@@ -255,6 +255,17 @@ Verdict verdict_of(const Location& found) {
     return all_sure ? Verdict::located : Verdict::narrowed;
 }
 
+void note_advice(Weighing& w, const Ranked& ranked, std::size_t unmodelled_at, Location& found) {
+    std::vector<Rival> rivals;
+    for (std::size_t i = 0; i < ranked.evidence.size() && rivals.size() < most_rivals; ++i)
+        if (ranked.probability[i] >= running)
+            rivals.push_back({static_cast<int>(i + (i >= unmodelled_at ? 1 : 0)), ranked.probability[i],
+                              &ranked.evidence[i]});
+    Advice advice = advise(w, rivals);
+    found.next = std::move(advice.next);
+    if (found.verdict != Verdict::contradictory) found.plan = std::move(advice.plan);
+}
+
 } // namespace
 
 std::vector<Fault> faults_of(const Suspect& suspect) {
@@ -277,7 +288,7 @@ std::string_view name_of(Verdict verdict) {
     return "";
 }
 
-Result<Location> locate(const Readings& job, AtMost faults) {
+Result<Location> locate(const Readings& job, AtMost faults, Advising advising) {
     const Network network = analyse(std::make_shared<const Circuit>(job.circuit));
     Result<Weighing> prepared = prepare(network, job);
     if (!prepared) return prepared.problems();
@@ -309,14 +320,7 @@ Result<Location> locate(const Readings& job, AtMost faults) {
     found.verdict = verdict_of(found);
     found.group = group_of(found.suspects, log_evidence);
 
-    std::vector<Rival> rivals;
-    for (std::size_t i = 0; i < ranked.evidence.size() && rivals.size() < most_rivals; ++i)
-        if (ranked.probability[i] >= running)
-            rivals.push_back({static_cast<int>(i + (i >= unmodelled_at ? 1 : 0)), ranked.probability[i],
-                              &ranked.evidence[i]});
-    Advice advice = advise(w, rivals);
-    found.next = std::move(advice.next);
-    if (found.verdict != Verdict::contradictory) found.plan = std::move(advice.plan);
+    if (advising == Advising::yes) note_advice(w, ranked, unmodelled_at, found);
 
     auto repaired = predict(network);
     if (!repaired) return repaired.problems();

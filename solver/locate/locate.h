@@ -116,7 +116,12 @@ struct Location {
 /// How many faults a machine may have. With one, pairs are not weighed: quicker, and blind to a second.
 enum class AtMost { one, two };
 
+/// Whether the next readings are worked out too. Without, `next` and `plan` stay empty: for those who only
+/// want to know what it is.
+enum class Advising { no, yes };
+
 /// Weighs every single fault of every part, and every pair of them, against the readings.
-Result<Location> locate(const Readings& readings, AtMost faults = AtMost::two);
+Result<Location> locate(const Readings& readings, AtMost faults = AtMost::two,
+                        Advising advising = Advising::yes);
 
 } // namespace lostvolts

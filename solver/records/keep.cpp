@@ -154,7 +154,7 @@ void Keeper::readings(const fs::path& path) {
         text(FileRole::readings, name, *edited);
     }
     for (KeptFigure& f : figures_of(*read, name)) job_.figures.push_back(std::move(f));
-    if (const auto location = locate(*read)) {
+    if (const auto location = locate(*read, AtMost::two, Advising::no)) {
         job_.verdicts.push_back(verdict_of(*location, read->circuit, name));
     } else {
         for (Problem p : location.problems()) {

@@ -189,7 +189,7 @@ Cells fault_cells(const StudyOrder& o, const Which& w, const std::shared_ptr<con
     const auto number = static_cast<std::uint64_t>(w.variant * o.machines + machine);
     const auto job = taken_on(o, *drawn.readings, circuit, faults, number);
     if (!job) return named(given_up(o.kind, job.problems()));
-    const auto found = locate(*job);
+    const auto found = locate(*job, AtMost::two, Advising::no);
     if (!found) return named(given_up(o.kind, found.problems()));
     const Suspect& first = found->suspects.front();
     Cells cells{"", "", std::string(name_of(found->verdict)), is_right(first, faults) ? "1" : "0",

@@ -28,7 +28,7 @@ std::vector<RuledOut> ruled_out(const Readings& readings, const Location& whole)
     for (std::size_t n = 0; n <= readings.readings.size(); ++n) {
         some.readings.assign(readings.readings.begin(),
                              readings.readings.begin() + static_cast<std::ptrdiff_t>(n));
-        const auto location = locate(some, AtMost::one);
+        const auto location = locate(some, AtMost::one, Advising::no);
         after.push_back(location ? on_each_part(c, *location)
                         : n == 0 ? std::vector<double>(c.parts.size(), 1)
                                  : after.back());
