@@ -6,13 +6,13 @@
 #include <set>
 #include <tuple>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
 
@@ -147,14 +147,14 @@ Answer check(const Options& options) {
 
 Command add_check(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* app =
-        program.add_subcommand("check", "is this file right? All mistakes at once, not the first");
-    app->add_option("FILE", options->files, "circuits and readings, told apart by their content")->required();
-    app->add_flag("--json", options->json, "answer as JSON");
-    app->add_flag("--strict", options->strict,
-                  "exit with 1 when something is worth knowing, though not wrong");
-    app->footer("Example: lostvolts check circuit.toml readings.toml");
-    return {app, [options](const Screen&) { return check(*options); }};
+    CLI::App& app = add_command(program, "check", "is this file right? All mistakes at once, not the first");
+    add_argument(app, "FILE", options->files, "circuits and readings, told apart by their content",
+                 Needed::yes);
+    add_flag(app, "--json", options->json, "answer as JSON");
+    add_flag(app, "--strict", options->strict,
+             "exit with 1 when something is worth knowing, though not wrong");
+    add_footer(app, "Example: lostvolts check circuit.toml readings.toml");
+    return {&app, [options](const Screen&) { return check(*options); }};
 }
 
 } // namespace lostvolts

@@ -5,7 +5,6 @@
 #include <filesystem>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -15,6 +14,7 @@
 #include "viewer/command/compare_picture.h"
 #include "viewer/command/compare_text.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
@@ -122,30 +122,23 @@ Answer compare(const Options& o, const Screen& screen) {
 
 Command add_compare(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand(
-        "compare", "every condition side by side, what tells them apart and why; one fault growing");
-    app->add_option("CIRCUIT", o->file, "the circuit's file")->required();
-    app->add_option("--load", o->load, "the load to look at; without it, the one the conditions are about")
-        ->option_text("PART");
-    app->add_option("--state", o->state, "in which it runs; without it, the first in which it does")
-        ->option_text("STATE");
-    app->add_option("--condition", o->conditions,
-                    "this condition beside the healthy circuit (may be given again); without it, all")
-        ->option_text("CONDITION")
-        ->expected(1)
-        ->take_all();
-    app->add_option("--sweep", o->sweep, "let one fault grow: \"pump ground: 0 to 500 mohm\"")
-        ->option_text("RANGE");
-    app->add_option("--steps", o->steps, "rows of the sweep, less one; 20")
-        ->check(CLI::Range(1, 10000))
-        ->option_text("N");
-    app->add_option("--csv", o->csv, "write the sweep, or without one the table, as CSV")
-        ->option_text("FILE");
-    app->add_flag("--table", o->table, "only the table, for the wall");
-    add_picture_options(*app, o->picture);
-    app->add_flag("--json", o->json, "answer as JSON");
-    app->footer("Example: lostvolts compare circuit.toml --sweep \"pump ground: 0 to 500 mohm\"");
-    return {app, [o](const Screen& screen) { return compare(*o, screen); }};
+    CLI::App& app = add_command(
+        program, "compare", "every condition side by side, what tells them apart and why; one fault growing");
+    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_option(app, "--load", o->load, "the load to look at; without it, the one the conditions are about",
+               "PART");
+    add_option(app, "--state", o->state, "in which it runs; without it, the first in which it does", "STATE");
+    add_option(app, "--condition", o->conditions,
+               "this condition beside the healthy circuit (may be given again); without it, all",
+               "CONDITION");
+    add_option(app, "--sweep", o->sweep, "let one fault grow: \"pump ground: 0 to 500 mohm\"", "RANGE");
+    add_option(app, "--steps", o->steps, "rows of the sweep, less one; 20", "N", Between{1, 10000});
+    add_option(app, "--csv", o->csv, "write the sweep, or without one the table, as CSV", "FILE");
+    add_flag(app, "--table", o->table, "only the table, for the wall");
+    add_picture_options(app, o->picture);
+    add_flag(app, "--json", o->json, "answer as JSON");
+    add_footer(app, "Example: lostvolts compare circuit.toml --sweep \"pump ground: 0 to 500 mohm\"");
+    return {&app, [o](const Screen& screen) { return compare(*o, screen); }};
 }
 
 } // namespace lostvolts

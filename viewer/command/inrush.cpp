@@ -3,7 +3,6 @@
 #include <filesystem>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -11,6 +10,7 @@
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/inrush_text.h"
+#include "viewer/command/options.h"
 #include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
@@ -229,51 +229,42 @@ Answer inrush(const Options& o, const Screen& screen) {
 
 Command add_inrush(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand("inrush", "the start-up in time, as a capture");
-    const auto text = [&](const char* name, std::string& to, const char* help, const char* shown) {
-        app->add_option(name, to, help)->option_text(shown);
-    };
-    app->add_option("CIRCUIT", o->file, "the circuit's file")->required();
-    text("--state", o->state, "start into this state; without it, the first", "STATE");
-    text("--condition", o->condition, "with the faults of this condition of the circuit", "CONDITION");
-    text("--csv", o->csv, "write the capture here", "OUT");
-    app->add_option(
-           "--probe", o->probes,
-           "\"A: rinse pump\", \"V: pump + / pump -\" or \"rpm: rinse pump\" (may be given again); without "
-           "it, motors and supply")
-        ->option_text("PROBE")
-        ->expected(1)
-        ->take_all();
-    text("--duration", o->duration, "of the run; 0.5 s", "TIME");
-    text("--closing", o->closing, "when the contacts close; 5 ms", "TIME");
-    text("--closed-for", o->closed_for, "open the contacts again this long after", "TIME");
-    text("--every", o->every, "between samples; 0.1 ms", "TIME");
-    app->add_option("--bounces", o->bounces, "how often each closing contact opens again, at random lengths")
-        ->check(CLI::Range(0, 1000))
-        ->option_text("N");
-    text("--longest", o->longest, "the longest a random bounce may be; 1 ms", "TIME");
-    text("--bounce", o->bounce, "bounces of these lengths instead: \"0.8 ms, 0.3 ms\"", "TIMES");
-    text("--contact", o->contact, "only this switch or relay bounces", "PART");
-    app->add_option("--seed", o->seed, "of random bounces and noise; 1")->option_text("N");
-    app->add_option("--bad-bar", o->bad_bars,
-                    "a commutator bar: \"rinse pump: 3: 0.4 ohm\" or \"rinse pump: 3: open\"")
-        ->option_text("BAR")
-        ->expected(1)
-        ->take_all();
-    app->add_flag("--no-ripple", o->no_ripple, "without commutation");
-    text("--noise-volts", o->noise_volts, "standard deviation of the voltage channels", "VOLTS");
-    text("--noise-amps", o->noise_amps, "of the current clamp", "AMPS");
-    text("--offset-volts", o->offset_volts, "what the voltage channels read too much", "VOLTS");
-    text("--offset-amps", o->offset_amps, "what the clamp reads too much: its zero", "AMPS");
-    text("--lag", o->lag, "time constant of the instrument, 1/(2·pi·bandwidth)", "TIME");
-    app->add_option("--tolerance", o->tolerance,
-                    "largest error, as a share of each quantity's greatest; 1e-4")
-        ->option_text("SHARE");
-    add_picture_options(*app, o->picture);
-    app->add_flag("--json", o->json, "answer as JSON");
-    app->add_flag("--strict", o->strict, "exit with 1 when a fuse may open");
-    app->footer("Example: lostvolts inrush circuit.toml --state run --bounces 3 --csv start.csv");
-    return {app, [o](const Screen& screen) { return inrush(*o, screen); }};
+    CLI::App& app = add_command(program, "inrush", "the start-up in time, as a capture");
+    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_option(app, "--state", o->state, "start into this state; without it, the first", "STATE");
+    add_option(app, "--condition", o->condition, "with the faults of this condition of the circuit",
+               "CONDITION");
+    add_option(app, "--csv", o->csv, "write the capture here", "OUT");
+    add_option(
+        app, "--probe", o->probes,
+        "\"A: rinse pump\", \"V: pump + / pump -\" or \"rpm: rinse pump\" (may be given again); without "
+        "it, motors and supply",
+        "PROBE");
+    add_option(app, "--duration", o->duration, "of the run; 0.5 s", "TIME");
+    add_option(app, "--closing", o->closing, "when the contacts close; 5 ms", "TIME");
+    add_option(app, "--closed-for", o->closed_for, "open the contacts again this long after", "TIME");
+    add_option(app, "--every", o->every, "between samples; 0.1 ms", "TIME");
+    add_option(app, "--bounces", o->bounces, "how often each closing contact opens again, at random lengths",
+               "N", Between{0, 1000});
+    add_option(app, "--longest", o->longest, "the longest a random bounce may be; 1 ms", "TIME");
+    add_option(app, "--bounce", o->bounce, "bounces of these lengths instead: \"0.8 ms, 0.3 ms\"", "TIMES");
+    add_option(app, "--contact", o->contact, "only this switch or relay bounces", "PART");
+    add_option(app, "--seed", o->seed, "of random bounces and noise; 1", "N");
+    add_option(app, "--bad-bar", o->bad_bars,
+               "a commutator bar: \"rinse pump: 3: 0.4 ohm\" or \"rinse pump: 3: open\"", "BAR");
+    add_flag(app, "--no-ripple", o->no_ripple, "without commutation");
+    add_option(app, "--noise-volts", o->noise_volts, "standard deviation of the voltage channels", "VOLTS");
+    add_option(app, "--noise-amps", o->noise_amps, "of the current clamp", "AMPS");
+    add_option(app, "--offset-volts", o->offset_volts, "what the voltage channels read too much", "VOLTS");
+    add_option(app, "--offset-amps", o->offset_amps, "what the clamp reads too much: its zero", "AMPS");
+    add_option(app, "--lag", o->lag, "time constant of the instrument, 1/(2·pi·bandwidth)", "TIME");
+    add_option(app, "--tolerance", o->tolerance,
+               "largest error, as a share of each quantity's greatest; 1e-4", "SHARE");
+    add_picture_options(app, o->picture);
+    add_flag(app, "--json", o->json, "answer as JSON");
+    add_flag(app, "--strict", o->strict, "exit with 1 when a fuse may open");
+    add_footer(app, "Example: lostvolts inrush circuit.toml --state run --bounces 3 --csv start.csv");
+    return {&app, [o](const Screen& screen) { return inrush(*o, screen); }};
 }
 
 } // namespace lostvolts

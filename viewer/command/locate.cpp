@@ -3,12 +3,11 @@
 
 #include <memory>
 
-#include <CLI/CLI.hpp>
-
 #include "solver/circuit/read.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/locate_text.h"
+#include "viewer/command/options.h"
 #include "viewer/command/problems.h"
 
 namespace lostvolts {
@@ -39,13 +38,14 @@ Answer locate(const Options& options, const Screen& screen) {
 
 Command add_locate(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand(
-        "locate", "which part is bad, how sure, what to measure next, what it will read once repaired");
-    app->add_option("READINGS", options->file, "the file of readings; it names its circuit")->required();
-    app->add_flag("--json", options->json, "answer as JSON");
-    app->add_flag("--strict", options->strict, "exit with 1 unless the verdict is healthy");
-    app->footer("Example: lostvolts locate readings.toml");
-    return {app, [options](const Screen& screen) { return locate(*options, screen); }};
+    CLI::App& app =
+        add_command(program, "locate",
+                    "which part is bad, how sure, what to measure next, what it will read once repaired");
+    add_argument(app, "READINGS", options->file, "the file of readings; it names its circuit", Needed::yes);
+    add_flag(app, "--json", options->json, "answer as JSON");
+    add_flag(app, "--strict", options->strict, "exit with 1 unless the verdict is healthy");
+    add_footer(app, "Example: lostvolts locate readings.toml");
+    return {&app, [options](const Screen& screen) { return locate(*options, screen); }};
 }
 
 } // namespace lostvolts

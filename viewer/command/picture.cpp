@@ -1,15 +1,13 @@
 #include "viewer/command/picture.h"
-
-#include <CLI/CLI.hpp>
+#include "viewer/command/options.h"
 
 namespace lostvolts {
 
 void add_picture_options(CLI::App& app, PictureOptions& options) {
-    app.add_option("--picture", options.file, "draw it to this file: .png, .svg or .pdf")->option_text("OUT");
-    app.add_flag("--dark", options.dark, "the picture on a dark ground");
-    app.add_option("--scale", options.scale, "of the picture; 2 for a projector")
-        ->option_text("FACTOR")
-        ->check(CLI::Range(0.1, 10.0));
+    add_option(app, "--picture", options.file, "draw it to this file: .png, .svg or .pdf", "OUT");
+    add_flag(app, "--dark", options.dark, "the picture on a dark ground");
+    add_option(app, "--scale", options.scale, "of the picture; 2 for a projector", "FACTOR",
+               Between{0.1, 10.0});
 }
 
 Problems check_picture(const PictureOptions& options) {

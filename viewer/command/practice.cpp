@@ -3,7 +3,6 @@
 
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -11,6 +10,7 @@
 #include "viewer/command/class_results.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/practice_text.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
@@ -139,15 +139,15 @@ Answer practice(const Options& o, const Screen& screen) {
 
 Command add_practice(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand("practice", "a hidden fault to find with the fewest minutes");
-    app->add_option("CIRCUIT", o->file, "the circuit's file")->required();
-    app->add_option("--seed", o->seed, "decides the fault, the machine and its meters (1)")->option_text("N");
-    app->add_option("--student", o->student, "whose game it is")->option_text("NAME");
-    app->add_option("--results", o->results, "add the result as a line of this CSV file")
-        ->option_text("FILE");
-    app->add_flag("--json", o->json, "answer as JSON, once the game is over");
-    app->footer("Example: lostvolts practice circuit.toml --seed 7   then: volts battery + to pump + in run");
-    return {app, [o](const Screen& screen) { return practice(*o, screen); }};
+    CLI::App& app = add_command(program, "practice", "a hidden fault to find with the fewest minutes");
+    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_option(app, "--seed", o->seed, "decides the fault, the machine and its meters (1)", "N");
+    add_option(app, "--student", o->student, "whose game it is", "NAME");
+    add_option(app, "--results", o->results, "add the result as a line of this CSV file", "FILE");
+    add_flag(app, "--json", o->json, "answer as JSON, once the game is over");
+    add_footer(app,
+               "Example: lostvolts practice circuit.toml --seed 7   then: volts battery + to pump + in run");
+    return {&app, [o](const Screen& screen) { return practice(*o, screen); }};
 }
 
 } // namespace lostvolts

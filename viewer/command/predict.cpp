@@ -4,12 +4,12 @@
 #include <algorithm>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/predict_text.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
@@ -137,19 +137,19 @@ Answer predict(const Options& options, const Screen& screen) {
 
 Command add_predict(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand(
-        "predict", "current, voltage at each point, drop across each part, speed, power, against limits");
-    app->add_option("CIRCUIT", options->file, "the circuit's file")->required();
-    app->add_option("--state", options->states, "this state only (may be given again); without it, every one")
-        ->option_text("STATE")
-        ->expected(1)
-        ->take_all();
-    app->add_option("--condition", options->condition, "with the faults of this condition of the circuit")
-        ->option_text("CONDITION");
-    app->add_flag("--json", options->json, "answer as JSON");
-    app->add_flag("--strict", options->strict, "exit with 1 when something is over its limit");
-    app->footer("Example: lostvolts predict circuit.toml --state run --condition \"corroded pump ground\"");
-    return {app, [options](const Screen& screen) { return predict(*options, screen); }};
+    CLI::App& app =
+        add_command(program, "predict",
+                    "current, voltage at each point, drop across each part, speed, power, against limits");
+    add_argument(app, "CIRCUIT", options->file, "the circuit's file", Needed::yes);
+    add_option(app, "--state", options->states, "this state only (may be given again); without it, every one",
+               "STATE");
+    add_option(app, "--condition", options->condition, "with the faults of this condition of the circuit",
+               "CONDITION");
+    add_flag(app, "--json", options->json, "answer as JSON");
+    add_flag(app, "--strict", options->strict, "exit with 1 when something is over its limit");
+    add_footer(app,
+               "Example: lostvolts predict circuit.toml --state run --condition \"corroded pump ground\"");
+    return {&app, [options](const Screen& screen) { return predict(*options, screen); }};
 }
 
 } // namespace lostvolts

@@ -4,12 +4,12 @@
 #include <algorithm>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
+#include "viewer/command/options.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/records_baseline.h"
 #include "viewer/command/records_files.h"
@@ -164,52 +164,43 @@ Answer rebuild(const RebuildOptions& o, const Screen& screen) {
 
 using Actions = std::vector<Command>;
 
-template <class Options>
-void text_option(CLI::App* app, Options& into, const char* name, const char* meaning, const char* value) {
-    app->add_option(name, into, meaning)->option_text(value);
-}
-
 Command add_add(CLI::App& records) {
     auto o = std::make_shared<AddOptions>();
-    CLI::App* app =
-        records.add_subcommand("add", "keep a job: copies its files into the store and notes what they tell");
-    app->add_option("FILE", o->files,
-                    "readings, circuit, captures (.csv), report, notes, pictures; or a folder of them")
-        ->required();
+    CLI::App& app =
+        add_command(records, "add", "keep a job: copies its files into the store and notes what they tell");
+    add_argument(app, "FILE", o->files,
+                 "readings, circuit, captures (.csv), report, notes, pictures; or a folder of them",
+                 Needed::yes);
     JobWords& w = o->job.words;
-    text_option(app, w.title, "--title", "what the job is called; without it, the circuit's name", "TEXT");
-    text_option(app, w.machine, "--machine", "which machine", "TEXT");
-    text_option(app, w.date, "--date", "when it was measured; without it, today", "DATE");
-    app->add_option("--label", w.labels, "a word to find it by (may be given again)")
-        ->option_text("LABEL")
-        ->expected(1)
-        ->take_all();
-    text_option(app, w.complaint, "--complaint", "what the driver or customer said", "TEXT");
-    text_option(app, w.finding, "--finding", "what it was and what was done", "TEXT");
-    text_option(app, o->known, "--known",
-                "good or bad: was the machine sound when this was measured? Baselines are made of good ones",
-                "GOOD|BAD");
-    text_option(app, o->job.note, "--note", "notes to keep beside it", "TEXT");
-    text_option(app, o->job.motor, "--motor",
-                "the motor that the captures are of, when the circuit has several", "NAME");
-    add_capture_options(*app, o->job.capture);
-    app->add_flag("--again", o->again, "keep it although the same readings are kept already");
-    add_store_options(*app, *o, "exit with 1 when it was kept already");
-    app->footer("Example: lostvolts records add readings.toml start.csv --machine \"sprayer 7\" --complaint "
-                "\"jet falls short\"");
-    return {app, [o](const Screen& screen) { return add(*o, screen); }};
+    add_option(app, "--title", w.title, "what the job is called; without it, the circuit's name", "TEXT");
+    add_option(app, "--machine", w.machine, "which machine", "TEXT");
+    add_option(app, "--date", w.date, "when it was measured; without it, today", "DATE");
+    add_option(app, "--label", w.labels, "a word to find it by (may be given again)", "LABEL");
+    add_option(app, "--complaint", w.complaint, "what the driver or customer said", "TEXT");
+    add_option(app, "--finding", w.finding, "what it was and what was done", "TEXT");
+    add_option(app, "--known", o->known,
+               "good or bad: was the machine sound when this was measured? Baselines are made of good ones",
+               "GOOD|BAD");
+    add_option(app, "--note", o->job.note, "notes to keep beside it", "TEXT");
+    add_option(app, "--motor", o->job.motor,
+               "the motor that the captures are of, when the circuit has several", "NAME");
+    add_capture_options(app, o->job.capture);
+    add_flag(app, "--again", o->again, "keep it although the same readings are kept already");
+    add_store_options(app, *o, "exit with 1 when it was kept already");
+    add_footer(app,
+               "Example: lostvolts records add readings.toml start.csv --machine \"sprayer 7\" --complaint "
+               "\"jet falls short\"");
+    return {&app, [o](const Screen& screen) { return add(*o, screen); }};
 }
 
 Command add_find(CLI::App& records) {
     auto o = std::make_shared<FindOptions>();
-    CLI::App* app = records.add_subcommand("find", "jobs by any word, label, machine, part, fault or date");
-    add_find_options(*app, *o);
-    app->add_option("--most", o->most, "how many to list; 20")
-        ->option_text("N")
-        ->check(CLI::Range(1, 1000000));
-    add_store_options(*app, *o, "exit with 1 when none fits, or a job is damaged or gone");
-    app->footer("Example: lostvolts records find ground corroded --machine sprayer --from 2026-01-01");
-    return {app, [o](const Screen& screen) { return find(*o, screen); }};
+    CLI::App& app = add_command(records, "find", "jobs by any word, label, machine, part, fault or date");
+    add_find_options(app, *o);
+    add_option(app, "--most", o->most, "how many to list; 20", "N", Between{1, 1000000});
+    add_store_options(app, *o, "exit with 1 when none fits, or a job is damaged or gone");
+    add_footer(app, "Example: lostvolts records find ground corroded --machine sprayer --from 2026-01-01");
+    return {&app, [o](const Screen& screen) { return find(*o, screen); }};
 }
 
 Command add_show(CLI::App& records) {
@@ -217,12 +208,12 @@ Command add_show(CLI::App& records) {
         std::string job;
     };
     auto o = std::make_shared<Options>();
-    CLI::App* app =
-        records.add_subcommand("show", "one job: complaint, what it was, what was measured, its files");
-    app->add_option("JOB", o->job, "its id or the beginning of it, or its folder's name")->required();
-    add_store_options(*app, *o, "exit with 1 when something of it is changed or damaged");
-    app->footer("Example: lostvolts records show 3f2a9c1b");
-    return {app, [o](const Screen& screen) {
+    CLI::App& app =
+        add_command(records, "show", "one job: complaint, what it was, what was measured, its files");
+    add_argument(app, "JOB", o->job, "its id or the beginning of it, or its folder's name", Needed::yes);
+    add_store_options(app, *o, "exit with 1 when something of it is changed or damaged");
+    add_footer(app, "Example: lostvolts records show 3f2a9c1b");
+    return {&app, [o](const Screen& screen) {
                 const auto store = o->store_of(screen);
                 if (!store) return refuse(exit_bad_input, store.problems(), o->json);
                 return show_one(show_job(*store, o->job), *o, screen);
@@ -231,61 +222,58 @@ Command add_show(CLI::App& records) {
 
 Command add_label(CLI::App& records) {
     auto o = std::make_shared<LabelOptions>();
-    CLI::App* app = records.add_subcommand("label", "give a kept job labels, or other words than it has");
-    app->add_option("JOB", o->job, "its id or the beginning of it, or its folder's name")->required();
-    app->add_option("LABEL", o->changes.labels, "labels to add");
-    app->add_option("--off", o->changes.labels_off, "a label to take off (may be given again)")
-        ->option_text("LABEL")
-        ->expected(1)
-        ->take_all();
+    CLI::App& app = add_command(records, "label", "give a kept job labels, or other words than it has");
+    add_argument(app, "JOB", o->job, "its id or the beginning of it, or its folder's name", Needed::yes);
+    add_argument(app, "LABEL", o->changes.labels, "labels to add", Needed::no);
+    add_option(app, "--off", o->changes.labels_off, "a label to take off (may be given again)", "LABEL");
     JobChanges& c = o->changes;
-    text_option(app, c.title, "--title", "a new title", "TEXT");
-    text_option(app, c.machine, "--machine", "which machine", "TEXT");
-    text_option(app, c.date, "--date", "when it was measured", "DATE");
-    text_option(app, c.complaint, "--complaint", "what the driver or customer said", "TEXT");
-    text_option(app, c.finding, "--finding", "what it was and what was done", "TEXT");
-    text_option(app, o->known, "--known", "good, bad or unsaid", "WORD");
-    add_store_options(*app, *o, "exit with 1 when something of it is changed or damaged");
-    app->footer("Example: lostvolts records label 3f2a9c1b orchard --finding \"rust under the ring terminal; "
-                "cleaned\"");
-    return {app, [o](const Screen& screen) { return label(*o, screen); }};
+    add_option(app, "--title", c.title, "a new title", "TEXT");
+    add_option(app, "--machine", c.machine, "which machine", "TEXT");
+    add_option(app, "--date", c.date, "when it was measured", "DATE");
+    add_option(app, "--complaint", c.complaint, "what the driver or customer said", "TEXT");
+    add_option(app, "--finding", c.finding, "what it was and what was done", "TEXT");
+    add_option(app, "--known", o->known, "good, bad or unsaid", "WORD");
+    add_store_options(app, *o, "exit with 1 when something of it is changed or damaged");
+    add_footer(app,
+               "Example: lostvolts records label 3f2a9c1b orchard --finding \"rust under the ring terminal; "
+               "cleaned\"");
+    return {&app, [o](const Screen& screen) { return label(*o, screen); }};
 }
 
 Command add_export(CLI::App& records) {
     auto o = std::make_shared<ExportOptions>();
-    CLI::App* app = records.add_subcommand("export", "a table of jobs as CSV, a line each");
-    add_find_options(*app, *o);
-    app->add_option("-o,--output", o->to, "write it here; without it, to the standard output")
-        ->option_text("FILE");
-    add_store_options(*app, *o, "");
-    app->footer("Example: lostvolts records export --from 2026-01-01 -o jobs.csv");
-    return {app, [o](const Screen& screen) { return export_csv(*o, screen); }};
+    CLI::App& app = add_command(records, "export", "a table of jobs as CSV, a line each");
+    add_find_options(app, *o);
+    add_option(app, "-o,--output", o->to, "write it here; without it, to the standard output", "FILE");
+    add_store_options(app, *o, "");
+    add_footer(app, "Example: lostvolts records export --from 2026-01-01 -o jobs.csv");
+    return {&app, [o](const Screen& screen) { return export_csv(*o, screen); }};
 }
 
 Command add_rebuild(CLI::App& records) {
     auto o = std::make_shared<RebuildOptions>();
-    CLI::App* app = records.add_subcommand("rebuild", "make the index anew from the jobs' folders");
-    app->add_flag("--forget", o->forget, "no longer name jobs whose folder is gone");
-    add_store_options(*app, *o, "exit with 1 when a job is damaged or gone");
-    app->footer("Example: lostvolts records rebuild");
-    return {app, [o](const Screen& screen) { return rebuild(*o, screen); }};
+    CLI::App& app = add_command(records, "rebuild", "make the index anew from the jobs' folders");
+    add_flag(app, "--forget", o->forget, "no longer name jobs whose folder is gone");
+    add_store_options(app, *o, "exit with 1 when a job is damaged or gone");
+    add_footer(app, "Example: lostvolts records rebuild");
+    return {&app, [o](const Screen& screen) { return rebuild(*o, screen); }};
 }
 
 } // namespace
 
 Command add_records(CLI::App& program) {
-    CLI::App* app = program.add_subcommand("records", "keep jobs, find them again, compare with known good");
-    app->require_subcommand(0, 1);
-    app->footer("A job is a folder of plain files. They stand below --store, else $LOSTVOLTS_RECORDS, else "
-                "~/.local/share/lostvolts.");
+    CLI::App& app = add_group(program, "records", "keep jobs, find them again, compare with known good");
+    add_footer(app,
+               "A job is a folder of plain files. They stand below --store, else $LOSTVOLTS_RECORDS, else "
+               "~/.local/share/lostvolts.");
     auto commands = std::make_shared<Actions>();
     for (const auto add_one :
          {add_add, add_find, add_show, add_label, add_records_baseline, add_export, add_rebuild})
-        commands->push_back(add_one(*app));
-    return {app, [app, commands](const Screen& screen) {
+        commands->push_back(add_one(app));
+    return {&app, [&app, commands](const Screen& screen) {
                 for (const Command& command : *commands)
-                    if (command.app->parsed()) return command.action(screen);
-                return Answer{exit_done, help_text(*app, screen.columns), {}};
+                    if (is_called(*command.app)) return command.action(screen);
+                return Answer{exit_done, help_text(app, screen.columns), {}};
             }};
 }
 

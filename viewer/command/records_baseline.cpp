@@ -1,10 +1,10 @@
 #include "viewer/command/records_baseline.h"
+#include "viewer/command/options.h"
 
 #include <algorithm>
 #include <filesystem>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -157,18 +157,19 @@ Answer baseline(const Options& o, const Screen& screen) {
 
 Command add_records_baseline(CLI::App& records) {
     auto o = std::make_shared<Options>();
-    CLI::App* app = records.add_subcommand(
-        "baseline",
+    CLI::App& app = add_command(
+        records, "baseline",
         "what good jobs on a circuit measured, and whether new readings or a capture are like them");
-    app->add_option("WHAT", o->what, "a circuit, readings taken on it, or a kept job")->required();
-    app->add_option("--capture", o->capture, "a recorded start to hold against it")->option_text("FILE");
-    app->add_option("--motor", o->motor, "the motor that the capture is of, when the circuit has several")
-        ->option_text("NAME");
-    add_capture_options(*app, o->reading);
-    add_picture_options(*app, o->picture);
-    add_store_options(*app, *o, "exit with 1 when something is not as usual");
-    app->footer("Example: lostvolts records baseline circuit.toml --capture start.csv --picture start.png");
-    return {app, [o](const Screen& screen) { return baseline(*o, screen); }};
+    add_argument(app, "WHAT", o->what, "a circuit, readings taken on it, or a kept job", Needed::yes);
+    add_option(app, "--capture", o->capture, "a recorded start to hold against it", "FILE");
+    add_option(app, "--motor", o->motor, "the motor that the capture is of, when the circuit has several",
+               "NAME");
+    add_capture_options(app, o->reading);
+    add_picture_options(app, o->picture);
+    add_store_options(app, *o, "exit with 1 when something is not as usual");
+    add_footer(app,
+               "Example: lostvolts records baseline circuit.toml --capture start.csv --picture start.png");
+    return {&app, [o](const Screen& screen) { return baseline(*o, screen); }};
 }
 
 } // namespace lostvolts

@@ -1,6 +1,6 @@
 #include "viewer/command/records_options.h"
+#include "viewer/command/options.h"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 namespace lostvolts {
@@ -12,26 +12,22 @@ Result<std::filesystem::path> StoreOptions::store_of(const Screen& screen) const
 }
 
 void add_store_options(CLI::App& app, StoreOptions& o, const char* strict_means) {
-    app.add_option("--store", o.store, "the folder where jobs are kept")->option_text("FOLDER");
-    app.add_flag("--json", o.json, "answer as JSON");
-    if (*strict_means) app.add_flag("--strict", o.strict, strict_means);
+    add_option(app, "--store", o.store, "the folder where jobs are kept", "FOLDER");
+    add_flag(app, "--json", o.json, "answer as JSON");
+    if (*strict_means) add_flag(app, "--strict", o.strict, strict_means);
 }
 
 void add_find_options(CLI::App& app, FindOptions& o) {
-    const auto text = [&](const char* name, std::string& into, const char* meaning, const char* value) {
-        app.add_option(name, into, meaning)->option_text(value);
-    };
-    app.add_option("WORD", o.words, "words or their beginnings, anywhere in the job; all have to be there");
-    app.add_option("--label", o.labels, "with this label (may be given again)")
-        ->option_text("LABEL")
-        ->expected(1)
-        ->take_all();
-    text("--machine", o.machine, "words of the machine's name", "WORDS");
-    text("--part", o.part, "a part of the circuit; those where it was at fault come first", "WORDS");
-    text("--fault", o.fault, "words of what was located or found", "WORDS");
-    text("--from", o.from, "from this day on: 2026-11-25, 2026-11 or 2026", "DATE");
-    text("--to", o.to, "up to this day, month or year", "DATE");
-    text("--known", o.known, "good or bad ones only", "GOOD|BAD");
+    add_argument(app, "WORD", o.words, "words or their beginnings, anywhere in the job; all have to be there",
+                 Needed::no);
+    add_option(app, "--label", o.labels, "with this label (may be given again)", "LABEL");
+    add_option(app, "--machine", o.machine, "words of the machine's name", "WORDS");
+    add_option(app, "--part", o.part, "a part of the circuit; those where it was at fault come first",
+               "WORDS");
+    add_option(app, "--fault", o.fault, "words of what was located or found", "WORDS");
+    add_option(app, "--from", o.from, "from this day on: 2026-11-25, 2026-11 or 2026", "DATE");
+    add_option(app, "--to", o.to, "up to this day, month or year", "DATE");
+    add_option(app, "--known", o.known, "good or bad ones only", "GOOD|BAD");
 }
 
 Result<JobQuery> FindOptions::query() const {

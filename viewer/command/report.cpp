@@ -3,7 +3,6 @@
 #include <filesystem>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -12,6 +11,7 @@
 #include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/report_page.h"
 #include "viewer/command/style.h"
@@ -143,31 +143,26 @@ Answer report(Options o, const Screen& screen) {
 
 Command add_report(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand(
-        "report", "the job on paper: a page with pictures that opens without a network, or a PDF");
-    app->add_option("READINGS", o->file,
-                    "the file of readings; of a kept job it brings complaint, notes and captures")
-        ->required();
-    const auto text = [&](const char* name, std::string& into, const char* meaning, const char* value) {
-        return app->add_option(name, into, meaning)->option_text(value);
-    };
-    text("-o,--output", o->to, "write it here; ends in .html or .pdf", "FILE")->required();
-    text("--title", o->words.title, "without it, the circuit's name", "TEXT");
-    text("--machine", o->words.machine, "which machine", "TEXT");
-    text("--date", o->words.date, "when it was measured", "DATE");
-    text("--complaint", o->words.complaint, "what the driver or customer said", "TEXT");
-    text("--finding", o->words.finding, "what it was and what was done", "TEXT");
-    text("--note", o->note, "anything else worth paper", "TEXT");
-    app->add_option("--capture", o->captures, "a recorded start (may be given again)")
-        ->option_text("FILE")
-        ->expected(1)
-        ->take_all();
-    text("--motor", o->motor, "the motor that the capture is of, when the circuit has several", "NAME");
-    add_capture_options(*app, o->reading);
-    app->add_flag("--json", o->json, "answer as JSON");
-    app->footer("Example: lostvolts report readings.toml --capture start.csv --complaint \"jet falls short\" "
-                "-o report.pdf");
-    return {app, [o](const Screen& screen) { return report(*o, screen); }};
+    CLI::App& app = add_command(
+        program, "report", "the job on paper: a page with pictures that opens without a network, or a PDF");
+    add_argument(app, "READINGS", o->file,
+                 "the file of readings; of a kept job it brings complaint, notes and captures", Needed::yes);
+    add_option(app, "-o,--output", o->to, "write it here; ends in .html or .pdf", "FILE", Needed::yes);
+    add_option(app, "--title", o->words.title, "without it, the circuit's name", "TEXT");
+    add_option(app, "--machine", o->words.machine, "which machine", "TEXT");
+    add_option(app, "--date", o->words.date, "when it was measured", "DATE");
+    add_option(app, "--complaint", o->words.complaint, "what the driver or customer said", "TEXT");
+    add_option(app, "--finding", o->words.finding, "what it was and what was done", "TEXT");
+    add_option(app, "--note", o->note, "anything else worth paper", "TEXT");
+    add_option(app, "--capture", o->captures, "a recorded start (may be given again)", "FILE");
+    add_option(app, "--motor", o->motor, "the motor that the capture is of, when the circuit has several",
+               "NAME");
+    add_capture_options(app, o->reading);
+    add_flag(app, "--json", o->json, "answer as JSON");
+    add_footer(app,
+               "Example: lostvolts report readings.toml --capture start.csv --complaint \"jet falls short\" "
+               "-o report.pdf");
+    return {&app, [o](const Screen& screen) { return report(*o, screen); }};
 }
 
 } // namespace lostvolts

@@ -5,7 +5,6 @@
 #include <memory>
 #include <thread>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/edit.h"
@@ -13,6 +12,7 @@
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/size_start.h"
@@ -257,50 +257,38 @@ Answer size(const Options& o, const Screen& screen) {
 
 Command add_size(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app =
-        program.add_subcommand("size", "wire sizes and fuses for the limits: least copper, heat, protection");
-    app->add_option("CIRCUIT", o->file, "the circuit's file")->required();
-    app->add_option("--state", o->states,
-                    "size for this state only (may be given again); without it, for every one")
-        ->option_text("STATE")
-        ->expected(1)
-        ->take_all();
-    app->add_option("--limit", o->limit,
-                    "most that may be lost from the source to a load and back: \"0.5 V\", \"3 %\"")
-        ->option_text("LIMIT");
-    app->add_option("--marine", o->marine, "3 % for critical circuits, 10 % for other")
-        ->option_text("critical|other");
-    app->add_option("--ambient", o->ambient, "temperature round the wires; without it, the circuit's")
-        ->option_text("TEMP");
-    app->add_option("--insulation", o->insulation,
-                    "its steady limit: 70, 85 (usual), 90, 100, 105, 125, 150 degC")
-        ->option_text("TEMP");
-    app->add_option("--bundle", o->bundle, "loaded wires that lie together (1)")->option_text("N");
-    app->add_option("--series", o->series, "sizes to choose from; without it, each wire's own")
-        ->option_text("metric|gauge");
-    app->add_option("--least", o->least, "no wire thinner than this: \"1 mm2\", \"16 AWG\"")
-        ->option_text("SIZE");
-    app->add_option("--keep", o->keep, "a wire or fuse that stays as drawn (may be given again)")
-        ->option_text("PART")
-        ->expected(1)
-        ->take_all();
-    app->add_option("--bill", o->bill, "write a bill of material as CSV")->option_text("FILE");
-    app->add_option("--write", o->write, "write the circuit with the new sizes, all else untouched")
-        ->option_text("FILE");
-    app->add_option("--study", o->study, "draw so many circuits within their tolerances")->option_text("N");
-    app->add_option("--seed", o->seed, "of the draws (1)")->option_text("N");
-    app->add_option("--load", o->load, "study this load; without it, the one that loses most")
-        ->option_text("PART");
-    app->add_option("--coldest", o->coldest, "surroundings of the study (-10 degC)")->option_text("TEMP");
-    app->add_option("--warmest", o->warmest, "surroundings of the study (50 degC)")->option_text("TEMP");
-    app->add_option("--threads", o->threads, "for the study; without it, one a core")->option_text("N");
-    app->add_flag("--no-starts", o->no_starts, "reckon starts in closed form instead of in time");
-    add_picture_options(*app, o->picture);
-    app->add_flag("--json", o->json, "answer as JSON");
-    app->add_flag("--strict", o->strict, "exit with 1 when something is left to mind");
-    app->footer("Example: lostvolts size circuit.toml --marine critical --insulation \"105 degC\" --bill "
-                "harness.csv");
-    return {app, [o](const Screen& screen) { return size(*o, screen); }};
+    CLI::App& app =
+        add_command(program, "size", "wire sizes and fuses for the limits: least copper, heat, protection");
+    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_option(app, "--state", o->states,
+               "size for this state only (may be given again); without it, for every one", "STATE");
+    add_option(app, "--limit", o->limit,
+               "most that may be lost from the source to a load and back: \"0.5 V\", \"3 %\"", "LIMIT");
+    add_option(app, "--marine", o->marine, "3 % for critical circuits, 10 % for other", "critical|other");
+    add_option(app, "--ambient", o->ambient, "temperature round the wires; without it, the circuit's",
+               "TEMP");
+    add_option(app, "--insulation", o->insulation,
+               "its steady limit: 70, 85 (usual), 90, 100, 105, 125, 150 degC", "TEMP");
+    add_option(app, "--bundle", o->bundle, "loaded wires that lie together (1)", "N");
+    add_option(app, "--series", o->series, "sizes to choose from; without it, each wire's own",
+               "metric|gauge");
+    add_option(app, "--least", o->least, "no wire thinner than this: \"1 mm2\", \"16 AWG\"", "SIZE");
+    add_option(app, "--keep", o->keep, "a wire or fuse that stays as drawn (may be given again)", "PART");
+    add_option(app, "--bill", o->bill, "write a bill of material as CSV", "FILE");
+    add_option(app, "--write", o->write, "write the circuit with the new sizes, all else untouched", "FILE");
+    add_option(app, "--study", o->study, "draw so many circuits within their tolerances", "N");
+    add_option(app, "--seed", o->seed, "of the draws (1)", "N");
+    add_option(app, "--load", o->load, "study this load; without it, the one that loses most", "PART");
+    add_option(app, "--coldest", o->coldest, "surroundings of the study (-10 degC)", "TEMP");
+    add_option(app, "--warmest", o->warmest, "surroundings of the study (50 degC)", "TEMP");
+    add_option(app, "--threads", o->threads, "for the study; without it, one a core", "N");
+    add_flag(app, "--no-starts", o->no_starts, "reckon starts in closed form instead of in time");
+    add_picture_options(app, o->picture);
+    add_flag(app, "--json", o->json, "answer as JSON");
+    add_flag(app, "--strict", o->strict, "exit with 1 when something is left to mind");
+    add_footer(app, "Example: lostvolts size circuit.toml --marine critical --insulation \"105 degC\" --bill "
+                    "harness.csv");
+    return {&app, [o](const Screen& screen) { return size(*o, screen); }};
 }
 
 } // namespace lostvolts

@@ -2,12 +2,12 @@
 #include <memory>
 #include <thread>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/study/cases.h"
 #include "solver/study/ledger.h"
 #include "viewer/command/commands.h"
+#include "viewer/command/options.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
 
@@ -82,23 +82,23 @@ Answer study(const Options& o, const Screen& screen) {
 
 Command add_study(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand(
-        "study", "thousands of variants of a circuit, or a folder of recorded starts, into a table");
-    app->add_option("ORDER", o->file,
-                    "what to work through: a file like those in circuits/orchard_sprayer/study_feed.toml")
-        ->required();
-    app->add_option("-o,--output", o->output, "the table, as CSV; without it, the file that the order says")
-        ->option_text("FILE");
-    app->add_option("--threads", o->threads, "without it, one a core; the table is the same")
-        ->option_text("N");
-    app->add_flag("--look", o->look, "only read the order: is it right, and how much is it?");
-    app->add_flag("--anew", o->anew,
-                  "throw away what an earlier run of another order has left beside the table");
-    app->add_flag("--json", o->json, "answer as JSON");
-    app->footer(
+    CLI::App& app = add_command(
+        program, "study", "thousands of variants of a circuit, or a folder of recorded starts, into a table");
+    add_argument(app, "ORDER", o->file,
+                 "what to work through: a file like those in circuits/orchard_sprayer/study_feed.toml",
+                 Needed::yes);
+    add_option(app, "-o,--output", o->output, "the table, as CSV; without it, the file that the order says",
+               "FILE");
+    add_option(app, "--threads", o->threads, "without it, one a core; the table is the same", "N");
+    add_flag(app, "--look", o->look, "only read the order: is it right, and how much is it?");
+    add_flag(app, "--anew", o->anew,
+             "throw away what an earlier run of another order has left beside the table");
+    add_flag(app, "--json", o->json, "answer as JSON");
+    add_footer(
+        app,
         "Example: lostvolts study study_feed.toml   or, on several machines: mpirun -n 8 lostvolts study "
         "study_feed.toml");
-    return {app, [o](const Screen& screen) { return study(*o, screen); }};
+    return {&app, [o](const Screen& screen) { return study(*o, screen); }};
 }
 
 } // namespace lostvolts

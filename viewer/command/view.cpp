@@ -6,7 +6,6 @@
 #include <filesystem>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -14,6 +13,7 @@
 #include "viewer/command/cautions_text.h"
 #include "viewer/command/circuit_picture.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/figures/suspects.h"
@@ -161,20 +161,20 @@ Answer view(Options o, const Screen& screen) {
 
 Command add_view(CLI::App& program) {
     auto o = std::make_shared<Options>();
-    CLI::App* app =
-        program.add_subcommand("view", "the circuit drawn, with its volts; the window, or a picture");
-    app->add_option("FILE", o->file, "a circuit, or readings taken on one; without it, a bundled job");
-    app->add_option("--what", o->what, "loop, staircase or suspects; loop")
-        ->option_text("PICTURE")
-        ->check(CLI::IsMember({"loop", "staircase", "suspects"}));
-    app->add_option("--state", o->state, "in this state; without it the first, or where the readings point")
-        ->option_text("STATE");
-    app->add_option("--condition", o->condition, "with the faults of this condition of the circuit")
-        ->option_text("CONDITION");
-    app->add_option("--load", o->load, "the staircase through this load")->option_text("PART");
-    add_picture_options(*app, o->picture);
-    app->footer("Example: lostvolts view readings.toml --what staircase --picture staircase.png");
-    return {app, [o](const Screen& screen) { return view(*o, screen); }};
+    CLI::App& app =
+        add_command(program, "view", "the circuit drawn, with its volts; the window, or a picture");
+    add_argument(app, "FILE", o->file, "a circuit, or readings taken on one; without it, a bundled job",
+                 Needed::no);
+    add_option(app, "--what", o->what, "loop, staircase or suspects; loop", "PICTURE",
+               {"loop", "staircase", "suspects"});
+    add_option(app, "--state", o->state, "in this state; without it the first, or where the readings point",
+               "STATE");
+    add_option(app, "--condition", o->condition, "with the faults of this condition of the circuit",
+               "CONDITION");
+    add_option(app, "--load", o->load, "the staircase through this load", "PART");
+    add_picture_options(app, o->picture);
+    add_footer(app, "Example: lostvolts view readings.toml --what staircase --picture staircase.png");
+    return {&app, [o](const Screen& screen) { return view(*o, screen); }};
 }
 
 } // namespace lostvolts

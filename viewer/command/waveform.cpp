@@ -3,7 +3,6 @@
 #include <filesystem>
 #include <memory>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "solver/circuit/read.h"
@@ -11,6 +10,7 @@
 #include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
+#include "viewer/command/options.h"
 #include "viewer/command/picture.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
@@ -146,42 +146,33 @@ Answer waveform(const Options& o, const Screen& screen) {
 
 Command add_waveform(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* app = program.add_subcommand("waveform", "what a recorded start tells: stall and run current, "
-                                                       "sag, speed, resistance before and behind the probe, "
-                                                       "motor");
-    app->add_option("CAPTURE", options->file, "a CSV with a header: time, and volts or amperes or both")
-        ->required();
-    add_capture_options(*app, options->capture);
-    app->add_option("--start", options->start, "which of several starts in the file, from 1")
-        ->option_text("N");
-    app->add_option("--bars", options->bars, "commutator bars of the motor, when known")
-        ->option_text("N")
-        ->check(CLI::Range(3, 500));
-    app->add_option("--circuit", options->circuit, "the circuit it was taken on: compares")
-        ->option_text("FILE");
-    app->add_option("--motor", options->place.motor, "the motor, when the circuit has several")
-        ->option_text("NAME");
-    app->add_option("--state", options->place.state, "the circuit's state while the motor ran")
-        ->option_text("NAME");
-    app->add_option("--red", options->place.red, "the point where the volts' red lead was")
-        ->option_text("POINT");
-    app->add_option("--black", options->place.black, "the point where the volts' black lead was")
-        ->option_text("POINT");
-    app->add_option("--readings", options->readings,
-                    "makes readings of it, or adds them to a file of readings; needs --circuit")
-        ->option_text("OUT");
-    app->add_option("--beside", options->beside,
-                    "another capture in the same picture, aligned on its start (may be given again)")
-        ->option_text("CAPTURE")
-        ->expected(1)
-        ->take_all();
-    add_picture_options(*app, options->picture);
-    app->add_flag("--json", options->json, "answer as JSON");
-    app->add_flag("--strict", options->strict,
-                  "exit with 1 when the contact bounces, a bar is uneven, or the circuit says otherwise");
-    app->footer("Example: lostvolts waveform start.csv --clamp \"10 mV/A\" --circuit circuit.toml --readings "
-                "readings.toml");
-    return {app, [options](const Screen& screen) { return waveform(*options, screen); }};
+    CLI::App& app = add_command(program, "waveform",
+                                "what a recorded start tells: stall and run current, "
+                                "sag, speed, resistance before and behind the probe, "
+                                "motor");
+    add_argument(app, "CAPTURE", options->file, "a CSV with a header: time, and volts or amperes or both",
+                 Needed::yes);
+    add_capture_options(app, options->capture);
+    add_option(app, "--start", options->start, "which of several starts in the file, from 1", "N");
+    add_option(app, "--bars", options->bars, "commutator bars of the motor, when known", "N",
+               Between{3, 500});
+    add_option(app, "--circuit", options->circuit, "the circuit it was taken on: compares", "FILE");
+    add_option(app, "--motor", options->place.motor, "the motor, when the circuit has several", "NAME");
+    add_option(app, "--state", options->place.state, "the circuit's state while the motor ran", "NAME");
+    add_option(app, "--red", options->place.red, "the point where the volts' red lead was", "POINT");
+    add_option(app, "--black", options->place.black, "the point where the volts' black lead was", "POINT");
+    add_option(app, "--readings", options->readings,
+               "makes readings of it, or adds them to a file of readings; needs --circuit", "OUT");
+    add_option(app, "--beside", options->beside,
+               "another capture in the same picture, aligned on its start (may be given again)", "CAPTURE");
+    add_picture_options(app, options->picture);
+    add_flag(app, "--json", options->json, "answer as JSON");
+    add_flag(app, "--strict", options->strict,
+             "exit with 1 when the contact bounces, a bar is uneven, or the circuit says otherwise");
+    add_footer(app,
+               "Example: lostvolts waveform start.csv --clamp \"10 mV/A\" --circuit circuit.toml --readings "
+               "readings.toml");
+    return {&app, [options](const Screen& screen) { return waveform(*options, screen); }};
 }
 
 } // namespace lostvolts
