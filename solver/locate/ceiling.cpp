@@ -6,8 +6,6 @@
 #include <numeric>
 #include <vector>
 
-#include <Eigen/Cholesky>
-
 #include "solver/locate/inverse.h"
 
 namespace lostvolts {
@@ -16,6 +14,54 @@ namespace {
 constexpr std::size_t most_paired = 10;
 constexpr double still = 1e-3; // standard deviations, squared
 const double log_2pi = std::log(2 * std::numbers::pi);
+
+/// W⁻¹ = C⁻¹ − lower·lowerᵀ, and what is asked of it.
+struct Reduced {
+    Eigen::MatrixXd lower;
+    Eigen::ArrayXd alpha, precision; // W⁻¹·r, and its diagonal
+    double square = 0;               // rᵀ·W⁻¹·r
+    double log_determinant = 0;      // of W over C
+    double moving = 0;               // columns along which anything moves: the others add nothing
+};
+
+/// Column by column, as a Cholesky factor of I + Dᵀ·C⁻¹·D is made row by row; columns lie one after another and
+/// what is nothing is passed over, which a library's products of this size don't.
+Reduced reduce(const Inverted& c, const Eigen::VectorXd& r, const Eigen::MatrixXd& spread) {
+    const Eigen::Index n = r.size(), columns = spread.cols();
+    Reduced w;
+    w.lower.setZero(n, columns);
+    w.alpha = Eigen::ArrayXd::Zero(n);
+    w.precision = c.inverse.diagonal();
+    for (Eigen::Index k = 0; k < n; ++k) w.alpha += r[k] * c.inverse.col(k).array();
+    Eigen::VectorXd pivots = Eigen::VectorXd::Ones(columns);
+    for (Eigen::Index j = 0; j < columns; ++j) {
+        auto own = w.lower.col(j);
+        bool moves = false;
+        for (Eigen::Index k = 0; k < n; ++k) {
+            if (spread(k, j) == 0) continue;
+            own += spread(k, j) * c.inverse.col(k);
+            moves = true;
+        }
+        if (!moves) continue;
+        const double in_deviations = own.dot(spread.col(j));
+        if (in_deviations > still) w.moving += 1;
+        double pivot = 1 + in_deviations;
+        for (Eigen::Index i = 0; i < j; ++i) {
+            if (pivots[i] == 1) continue;
+            const double share = w.lower.col(i).dot(spread.col(j)); // of the factor's row
+            pivot -= share * share;
+            own -= share * w.lower.col(i);
+        }
+        pivots[j] = std::max(pivot, 1.0); // W is never less than C
+        own /= std::sqrt(pivots[j]);
+        w.alpha -= own.dot(r) * own.array();
+        w.precision -= own.array().square();
+    }
+    w.square = r.dot(w.alpha.matrix());
+    w.log_determinant = log_product(pivots);
+    w.precision = w.precision.max(1e-12 * c.inverse.diagonal().array());
+    return w;
+}
 
 /// Leads swapped: how far −y lies from the prediction, three deviations forgiven.
 double as_swapped(double value, double mean, double variance) {
@@ -42,25 +88,17 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
                      const Eigen::MatrixXd& spread) {
     const Eigen::Index n = m.value.size();
     if (n == 0) return {}; // only words were told
-    const Eigen::VectorXd r = m.value - mean;
-    const Eigen::MatrixXd across = c.inverse.lazyProduct(spread);
-    Eigen::MatrixXd s = spread.transpose().lazyProduct(across);
-    s.diagonal().array() += 1;
-    const Eigen::LLT<Eigen::MatrixXd> small(s);
-    const double log_s = 2 * log_product(small.matrixLLT().diagonal());
-    Eigen::MatrixXd lower = small.matrixL().solve(across.transpose()); // W⁻¹ = C⁻¹ − lowerᵀ·lower
-    const Eigen::VectorXd alpha = c.inverse * r - lower.transpose() * (lower * r);
-    const double square = r.dot(alpha);
-    const Eigen::ArrayXd k = (c.inverse.diagonal() - lower.colwise().squaredNorm().transpose())
-                                 .array()
-                                 .max(1e-12 * c.inverse.diagonal().array());
-    const Eigen::ArrayXd own = alpha.array().square() / k;
+    const Reduced w = reduce(c, m.value - mean, spread);
+    const Eigen::ArrayXd &alpha = w.alpha, &k = w.precision;
+    const Eigen::ArrayXd own = alpha.square() / k;
 
     double most = 0; // over no blunder
     for (Eigen::Index i = 0; i < n; ++i) {
+        const double apiece = blunder_share / m.span[i];
+        if (0.5 * own[i] <= most && apiece * apiece * 2 * std::numbers::pi <= k[i]) continue;
         const double off = -m.value[i] - (m.value[i] - alpha[i] / k[i]);
         const double swapped = std::log(blunder_share * swapped_share) - 0.5 * off * off * k[i];
-        const double broad = std::log(blunder_share / m.span[i] * std::sqrt(2 * std::numbers::pi / k[i]));
+        const double broad = std::log(apiece * std::sqrt(2 * std::numbers::pi / k[i]));
         most = std::max(most, 0.5 * own[i] + std::max(broad, swapped));
     }
     std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
@@ -71,7 +109,7 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
     for (std::size_t a = 0; a < kept; ++a)
         for (std::size_t b = a + 1; b < kept; ++b) {
             const Eigen::Index i = standing[a], j = standing[b];
-            const double kij = c.inverse(i, j) - lower.col(i).dot(lower.col(j));
+            const double kij = c.inverse(i, j) - w.lower.row(i).dot(w.lower.row(j));
             const double det = std::max(k[i] * k[j] - kij * kij, 1e-12 * k[i] * k[j]);
             const double both =
                 (k[j] * alpha[i] * alpha[i] - 2 * kij * alpha[i] * alpha[j] + k[i] * alpha[j] * alpha[j]) /
@@ -80,12 +118,10 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
                 2 * std::numbers::pi / std::sqrt(det) * blunder_share / m.span[i] * blunder_share / m.span[j];
             if (density > 1 || 0.5 * both > most) most = std::max(most, 0.5 * both + std::log(density));
         }
-    const double none = -0.5 * (static_cast<double>(n) * log_2pi + c.log_determinant + square) +
+    const double none = -0.5 * (static_cast<double>(n) * log_2pi + c.log_determinant + w.square) +
                         static_cast<double>(n) * std::log1p(-blunder_share);
-    // A direction along which nothing moves adds nothing.
-    const auto moving = static_cast<double>((s.diagonal().array() > 1 + still).count());
     const double ways = most > 0 ? std::log(1 + 0.5 * static_cast<double>(n * (n + 1))) : 0;
-    return {none + most + ways + 0.5 * moving, none + most - 0.5 * log_s};
+    return {none + most + ways + 0.5 * w.moving, none + most - 0.5 * w.log_determinant};
 }
 
 } // namespace lostvolts

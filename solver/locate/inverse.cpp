@@ -6,24 +6,25 @@ namespace lostvolts {
 
 double invert(Eigen::MatrixXd& c) {
     const Eigen::Index n = c.rows();
-    Eigen::VectorXd pivots(n);
-    for (Eigen::Index k = 0; k < n; ++k) {
+    Eigen::VectorXd pivots(n), column(n);
+    for (Eigen::Index k = 0; k < n; ++k) { // the lower half alone
         const double pivot = pivots[k] = c(k, k), by = 1 / pivot;
-        double* const own = c.data() + k * n;
+        for (Eigen::Index j = 0; j < k; ++j) column[j] = c(k, j);
+        column.tail(n - k) = c.col(k).tail(n - k);
         for (Eigen::Index j = 0; j < n; ++j) {
-            if (j == k) continue;
-            double* const column = c.data() + j * n;
-            const double share = column[k] * by;
-            if (share == 0) continue;
-            for (Eigen::Index i = 0; i < n; ++i) column[i] -= share * own[i];
-            column[k] = share;
+            const double share = column[j] * by;
+            if (j == k || share == 0) continue;
+            double* const to = c.data() + j * n;
+            for (Eigen::Index i = j; i < n; ++i) to[i] -= share * column[i];
         }
-        for (Eigen::Index i = 0; i < n; ++i) own[i] *= -by;
-        own[k] = by;
+        for (Eigen::Index j = 0; j < k; ++j) c(k, j) = column[j] * by;
+        for (Eigen::Index i = k + 1; i < n; ++i) c(i, k) = column[i] * by;
+        c(k, k) = -by;
     }
-    // Swept all over, both halves are the inverse but for rounding.
-    for (Eigen::Index j = 0; j < n; ++j)
-        for (Eigen::Index i = j + 1; i < n; ++i) c(j, i) = c(i, j) = 0.5 * (c(i, j) + c(j, i));
+    for (Eigen::Index j = 0; j < n; ++j) {
+        c(j, j) = -c(j, j);
+        for (Eigen::Index i = j + 1; i < n; ++i) c(j, i) = c(i, j) = -c(i, j);
+    }
     return log_product(pivots);
 }
 

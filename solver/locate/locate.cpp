@@ -2,11 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <list>
 #include <memory>
 #include <numeric>
 
 #include "solver/locate/advice.h"
 #include "solver/locate/pairs.h"
+#include "solver/locate/singles.h"
 #include "solver/locate/slips.h"
 #include "solver/locate/unmodelled.h"
 
@@ -33,25 +35,13 @@ struct Ranked {
     bool too_many_for_pairs = false;
 };
 
-std::vector<Evidence> weigh_singles(Weighing& w) {
-    std::vector<Evidence> all;
-    const std::vector<Hypothesis> singles = single_faults(*w.network, w.typical_amps, w.typical_volts);
-    for (const Hypothesis& h : singles)
-        all.push_back(predict_sizes(w, h, singles.size() > most_singles_paired));
-    double leader = judge(w, all, -1e300);
-    for (Evidence& e : all) {
-        refine(w, e, leader);
-        for (const Tried& t : e.tried) leader = std::max(leader, e.hypothesis.log_prior + t.log_likelihood);
-    }
-    return all;
-}
-
 /// Whether the readings speak for both faults: the pair explains them better than either alone.
 bool both_are_seen(const WeighedPair& pair, const std::vector<Evidence>& singles) {
+    if (pair.evidence == none) return false;
     double alone = -1e300;
     for (const int s : pair.singles)
         alone = std::max(alone, singles[static_cast<std::size_t>(s)].log_evidence);
-    return pair.evidence.log_evidence - alone > std::log(speaks_for_both);
+    return pair.log_evidence - alone > std::log(speaks_for_both);
 }
 
 /// A pair whose second fault the readings don't see is the first with something harmless beside it. Its share
@@ -66,7 +56,9 @@ void fold(const WeighedPair& pair, double probability, const std::vector<Evidenc
 }
 
 Ranked rank(Weighing& w, AtMost faults) {
-    std::vector<Evidence> singles = weigh_singles(w);
+    const std::vector<Hypothesis> hypotheses = single_faults(*w.network, w.typical_amps, w.typical_volts);
+    const Alike alike = alike_of(w, hypotheses);
+    std::vector<Evidence> singles = weigh_singles(w, hypotheses, alike);
     if (faults == AtMost::one) // the share that pairs had is theirs
         for (Evidence& e : singles)
             if (!e.hypothesis.faults.empty()) e.hypothesis.log_prior -= std::log1p(-prior_two);
@@ -78,18 +70,21 @@ Ranked rank(Weighing& w, AtMost faults) {
     for (const Evidence& e : singles) total += std::exp(e.log_weight() - most);
     PairStudy study;
     const bool any = w.measured.value.size() > 0 || !w.measured.told.empty(); // else nothing speaks for two
-    if (faults == AtMost::two && any) study = weigh_pairs(w, singles, most + std::log(total));
-    for (const WeighedPair& pair : study.weighed) total += std::exp(pair.evidence.log_weight() - most);
+    if (faults == AtMost::two && any) study = weigh_pairs(w, singles, alike, most + std::log(total));
+    for (const WeighedPair& pair : study.weighed) total += std::exp(pair.log_weight() - most);
 
     std::vector<double> shares;
     for (const Evidence& e : singles) shares.push_back(std::exp(e.log_weight() - most) / total);
     std::vector<std::pair<double, Evidence*>> listed;
-    for (WeighedPair& pair : study.weighed) {
-        const double probability = std::exp(pair.evidence.log_weight() - most) / total;
-        if (probability >= worth_listing && both_are_seen(pair, singles))
-            listed.emplace_back(probability, &pair.evidence);
-        else
+    std::list<Evidence> pairs;
+    for (const WeighedPair& pair : study.weighed) {
+        const double probability = std::exp(pair.log_weight() - most) / total;
+        if (probability >= worth_listing && both_are_seen(pair, singles)) {
+            pairs.push_back(evidence_of(study, pair, hypotheses));
+            listed.emplace_back(probability, &pairs.back());
+        } else {
             fold(pair, probability, singles, shares);
+        }
     }
     for (std::size_t k = 0; k < singles.size(); ++k) listed.emplace_back(shares[k], &singles[k]);
     std::stable_sort(listed.begin(), listed.end(),

@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
 #include <memory>
 #include <numbers>
 #include <numeric>
 
 #include "solver/locate/ceiling.h"
+#include "solver/locate/singles.h"
 #include "solver/locate/superposition.h"
 #include "solver/locate/two_sizes.h"
 #include "solver/units/patience.h"
@@ -248,9 +250,18 @@ bool asks_for_the_circuit(const std::vector<Evidence>& singles, const std::array
     return sized == 0 || looks_so;
 }
 
-struct Bounded {
-    std::array<int, 2> pair{};
-    double log_weight = 0; // bound on prior + evidence
+/// Pairs that have one evidence; the likeliest beforehand speaks for them.
+struct PairGroup {
+    std::vector<WeighedPair> members;
+    std::size_t speaker = 0;
+    double log_prior = -unknown; // of all together
+    double log_bound = unknown;  // … and with it what their evidence may be
+
+    void add(WeighedPair pair) {
+        if (!members.empty() && pair.log_prior > members[speaker].log_prior) speaker = members.size();
+        log_prior = log_sum(log_prior, pair.log_prior);
+        members.push_back(pair);
+    }
 };
 
 Evidence weigh_one(Weighing& w, const Hypothesis& h, double leader, double least) {
@@ -261,59 +272,113 @@ Evidence weigh_one(Weighing& w, const Hypothesis& h, double leader, double least
     return std::move(one.front());
 }
 
+/// All pairs, as hypotheses of the singles; with groups or each on its own.
+struct PairTable {
+    std::vector<Hypothesis> singles;
+    double log_odds = 0, leader = -unknown;
+    std::vector<PairGroup> groups;
+
+    PairTable(const std::vector<Evidence>& weighed, const Alike* alike, PairStudy& study) {
+        for (const Evidence& e : weighed) {
+            singles.push_back(e.hypothesis);
+            for (const Tried& t : e.tried)
+                leader = std::max(leader, e.hypothesis.log_prior + t.log_likelihood);
+        }
+        const std::vector<std::array<int, 2>> pairs = pairs_of(singles);
+        log_odds = log_odds_of_pairs(singles, pairs);
+        std::map<PairKey, std::size_t> places;
+        for (std::array<int, 2> pair : pairs) {
+            if (!alike) {
+                groups.emplace_back().add({pair, none, hypothesis(pair).log_prior, 0});
+                continue;
+            }
+            const PairKey key = key_of(*alike, pair);
+            WeighedPair member{pair, none, hypothesis(pair).log_prior, 0};
+            if (key.idle[0] || key.idle[1]) {
+                const int shows = pair[key.idle[0] ? 1 : 0]; // or neither does
+                member.log_evidence = weighed[static_cast<std::size_t>(shows)].log_evidence;
+                study.weighed.push_back(member);
+                continue;
+            }
+            const auto [at, fresh] = places.try_emplace(key, groups.size());
+            if (fresh) groups.emplace_back();
+            groups[at->second].add(member);
+        }
+        study.considered = static_cast<int>(pairs.size());
+    }
+
+    Hypothesis hypothesis(const std::array<int, 2>& pair) const {
+        return both(singles[static_cast<std::size_t>(pair[0])], singles[static_cast<std::size_t>(pair[1])],
+                    log_odds);
+    }
+    const std::array<int, 2>& speaker(const PairGroup& g) const { return g.members[g.speaker].singles; }
+};
+
+/// Weighs one group, for all its members.
+void weigh_group(Weighing& w, PairTable& table, PairGroup& g, double& log_total, PairStudy& study) {
+    Hypothesis h = table.hypothesis(table.speaker(g));
+    h.log_prior = g.log_prior;
+    Evidence e = weigh_one(w, h, table.leader, log_total - g.log_prior + std::log(worth_a_solve));
+    table.leader = std::max(table.leader, h.log_prior + best_of(e).log_likelihood);
+    log_total = log_sum(log_total, e.log_weight());
+    for (WeighedPair& member : g.members) {
+        member.evidence = static_cast<int>(study.evidence.size());
+        member.log_evidence = e.log_evidence;
+        study.weighed.push_back(member);
+    }
+    study.evidence.push_back(std::move(e));
+}
+
 } // namespace
 
-PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, double log_total, double share) {
+PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, const Alike& alike, double log_total,
+                      double share) {
     PairStudy study;
     study.log_passed_over = -unknown;
     if (singles.size() > most_singles_paired) return study;
-    std::vector<Hypothesis> hypotheses;
-    double leader = -unknown;
-    for (const Evidence& e : singles) {
-        hypotheses.push_back(e.hypothesis);
-        for (const Tried& t : e.tried) leader = std::max(leader, e.hypothesis.log_prior + t.log_likelihood);
-    }
-    const std::vector<std::array<int, 2>> pairs = pairs_of(hypotheses);
-    const double log_odds = log_odds_of_pairs(hypotheses, pairs);
-    study.considered = static_cast<int>(pairs.size());
-
-    std::vector<Bounded> order;
+    PairTable table(singles, &alike, study);
+    for (const WeighedPair& idle : study.weighed) log_total = log_sum(log_total, idle.log_weight());
     const Lattice lattice(w, singles);
-    for (const std::array<int, 2>& pair : pairs) {
+    for (PairGroup& g : table.groups) {
         give_up_if_told();
-        const double prior = both(hypotheses[static_cast<std::size_t>(pair[0])],
-                                  hypotheses[static_cast<std::size_t>(pair[1])], log_odds)
-                                 .log_prior;
-        double most = unknown;
-        if (share > 0) {
-            PairOnLattice on(lattice, pair);
-            const double least = log_total - prior + std::log(within);
-            if (!asks_for_the_circuit(singles, pair, leader) && on.estimate()) {
-                most = on.rough_bound(least);
-                if (most > least) most = on.bound(least);
-            }
-        }
-        order.push_back({pair, most == unknown ? unknown : prior + most});
+        const std::array<int, 2>& pair = table.speaker(g);
+        if (asks_for_the_circuit(singles, pair, table.leader)) continue;
+        PairOnLattice on(lattice, pair);
+        if (!on.estimate()) continue;
+        const double least = log_total - g.log_prior + std::log(within);
+        double most = on.rough_bound(least);
+        if (most > least) most = on.bound(least);
+        g.log_bound = g.log_prior + most;
     }
-    std::sort(order.begin(), order.end(),
-              [](const Bounded& a, const Bounded& b) { return a.log_weight > b.log_weight; });
+    std::vector<PairGroup>& order = table.groups;
+    std::stable_sort(order.begin(), order.end(),
+                     [](const PairGroup& a, const PairGroup& b) { return a.log_bound > b.log_bound; });
     std::vector<double> rest(order.size() + 1, -unknown); // ln of what this one and all after it can weigh
-    for (std::size_t k = order.size(); k-- > 0;) rest[k] = log_sum(rest[k + 1], order[k].log_weight);
-
+    for (std::size_t k = order.size(); k-- > 0;) rest[k] = log_sum(rest[k + 1], order[k].log_bound);
     for (std::size_t k = 0; k < order.size(); ++k) {
-        if (share > 0 && rest[k] < log_total + std::log(share)) {
+        if (rest[k] < log_total + std::log(share)) {
             study.log_passed_over = rest[k];
             break;
         }
-        const Hypothesis h = both(hypotheses[static_cast<std::size_t>(order[k].pair[0])],
-                                  hypotheses[static_cast<std::size_t>(order[k].pair[1])], log_odds);
-        WeighedPair pair{order[k].pair,
-                         weigh_one(w, h, leader, log_total - h.log_prior + std::log(worth_a_solve))};
-        leader = std::max(leader, h.log_prior + best_of(pair.evidence).log_likelihood);
-        log_total = log_sum(log_total, pair.evidence.log_weight());
-        study.weighed.push_back(std::move(pair));
+        weigh_group(w, table, order[k], log_total, study);
     }
     return study;
+}
+
+PairStudy weigh_every_pair(Weighing& w, const std::vector<Evidence>& singles, double log_total) {
+    PairStudy study;
+    study.log_passed_over = -unknown;
+    PairTable table(singles, nullptr, study);
+    for (PairGroup& g : table.groups) weigh_group(w, table, g, log_total, study);
+    return study;
+}
+
+Evidence evidence_of(const PairStudy& study, const WeighedPair& pair,
+                     const std::vector<Hypothesis>& singles) {
+    Hypothesis h = both(singles[static_cast<std::size_t>(pair.singles[0])],
+                        singles[static_cast<std::size_t>(pair.singles[1])], 0);
+    h.log_prior = pair.log_prior;
+    return on_behalf_of(study.evidence[static_cast<std::size_t>(pair.evidence)], std::move(h));
 }
 
 std::optional<PairEstimate> estimate_pair(Weighing& w, const std::vector<Evidence>& singles,

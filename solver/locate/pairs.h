@@ -13,11 +13,13 @@
 // seven (a regulator at its limit). What was held against the weighing of every pair is the posterior, in
 // tests/locate/pairs_test.cpp.
 //   Source: M. A. Woodbury, Inverting modified matrices (1950), from memory.
-// From the estimate on the lattice of the sizes tried comes a bound on each pair's evidence. Pairs are then
-// weighed by falling bound, by the circuit itself, until all that are left can't weigh more together than
-// `passed_over_share` of everything.
+// Pairs that the readings can't tell apart are weighed as one (alike.h); with a fault that shows nowhere, a
+// pair weighs what the other weighs alone. Of the rest, from the estimate on the lattice of the sizes tried
+// comes a bound on each pair's evidence. Pairs are then weighed by falling bound, by the circuit itself,
+// until all that are left can't weigh more together than `passed_over_share` of everything.
 #pragma once
 
+#include "solver/locate/alike.h"
 #include "solver/locate/evidence.h"
 
 namespace lostvolts {
@@ -27,20 +29,29 @@ inline constexpr double passed_over_share = 1e-3;
 inline constexpr std::size_t most_singles_paired = 400;
 
 struct WeighedPair {
-    std::array<int, 2> singles{}; ///< which
-    Evidence evidence;
+    std::array<int, 2> singles{}; ///< which, in the order of its evidence's faults but for their sizes
+    int evidence = none;          ///< in the study; none: one of the two shows nowhere, and it is the other's
+    double log_prior = 0, log_evidence = 0;
+
+    double log_weight() const { return log_prior + log_evidence; }
 };
 
 struct PairStudy {
     std::vector<WeighedPair> weighed;
-    int considered = 0;         ///< all pairs there are
-    double log_passed_over = 0; ///< ln of the bound on what the others weigh, all together
+    std::vector<Evidence> evidence; ///< one for all pairs that the readings can't tell apart (alike.h)
+    int considered = 0;             ///< all pairs there are
+    double log_passed_over = 0;     ///< ln of the bound on what the others weigh, all together
 };
 
-/// `singles` are judged and refined; `log_total` is ln of what all hypotheses so far weigh. With `share` 0
-/// every pair is weighed.
-PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, double log_total,
+/// `singles` are judged and refined; `log_total` is ln of what all hypotheses so far weigh.
+PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, const Alike& alike, double log_total,
                       double share = passed_over_share);
+
+/// For tests: each pair by itself, none passed over.
+PairStudy weigh_every_pair(Weighing& w, const std::vector<Evidence>& singles, double log_total);
+
+/// Of a pair that has one, as its own two faults.
+Evidence evidence_of(const PairStudy& study, const WeighedPair& pair, const std::vector<Hypothesis>& singles);
 
 /// The estimate of both, the first at its tried size i and the second at its j, and the error it carries per
 /// reading; for tests. Nothing where it says nothing: a part that carries nothing in the sound circuit but

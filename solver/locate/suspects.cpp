@@ -59,6 +59,11 @@ double FaultRange::size_at(double place) const {
     return logarithmic() ? low * std::pow(high / low, place) : low + (high - low) * place;
 }
 
+double FaultRange::place_of(double size) const {
+    if (!sized() || !(high > low)) return 0;
+    return logarithmic() ? std::log(size / low) / std::log(high / low) : (size - low) / (high - low);
+}
+
 std::vector<Hypothesis> single_faults(const Network& network, const std::vector<double>& typical_amps,
                                       const std::vector<double>& typical_volts) {
     std::vector<Hypothesis> all;

@@ -22,6 +22,8 @@ struct FaultRange {
     bool logarithmic() const { return size_of(kind) == FaultSize::ohms; }
     /// The size at a place in the range: 0 is low, 1 is high.
     double size_at(double place) const;
+    /// … and back; 0 where it has no size.
+    double place_of(double size) const;
 };
 
 struct Hypothesis {

@@ -13,6 +13,7 @@
 #include "solver/circuit/read.h"
 #include "solver/locate/locate.h"
 #include "solver/locate/pairs.h"
+#include "solver/locate/singles.h"
 #include "tests/bench/conditions.h"
 
 using namespace lostvolts;
@@ -85,14 +86,9 @@ Readings ten_readings(const Circuit& circuit, PartId bad) {
     return job;
 }
 
-std::vector<Evidence> singles_of(Weighing& w) {
-    std::vector<Evidence> all;
-    const auto singles = single_faults(*w.network, w.typical_amps, w.typical_volts);
-    for (const Hypothesis& h : singles)
-        all.push_back(predict_sizes(w, h, singles.size() > most_singles_paired)); // as locate() does
-    const double leader = judge(w, all, -1e300);
-    for (Evidence& e : all) refine(w, e, leader);
-    return all;
+/// As locate() does.
+std::vector<Evidence> singles_of(Weighing& w, const std::vector<Hypothesis>& hypotheses) {
+    return weigh_singles(w, hypotheses, alike_of(w, hypotheses));
 }
 
 double log_total_of(const std::vector<Evidence>& all) {
@@ -108,7 +104,8 @@ bool measure(int parts, bool with_pairs, double turn_seconds) {
     const Network network = analyse(std::make_shared<const Circuit>(job.circuit));
     auto w = prepare(network, job);
     if (!w || job.readings.size() != 10) return std::puts("no working point: nothing timed"), false;
-    const std::vector<Evidence> singles = singles_of(*w);
+    const std::vector<Hypothesis> hypotheses = single_faults(network, w->typical_amps, w->typical_volts);
+    const std::vector<Evidence> singles = singles_of(*w, hypotheses);
     const auto best =
         std::max_element(singles.begin(), singles.end(), [](const Evidence& a, const Evidence& b) {
             return a.log_weight() < b.log_weight();
@@ -116,22 +113,22 @@ bool measure(int parts, bool with_pairs, double turn_seconds) {
     if (best->hypothesis.faults.empty() || best->hypothesis.faults.front().part != bad)
         return std::puts("the wrong part is named: nothing timed"), false;
     const double log_total = log_total_of(singles);
-    std::vector<std::function<void()>> works{[&] { singles_of(*w); }};
-    if (with_pairs) works.push_back([&] { weigh_pairs(*w, singles, log_total); });
+    std::vector<std::function<void()>> works{[&] { singles_of(*w, hypotheses); }};
+    if (with_pairs) works.push_back([&] { weigh_pairs(*w, singles, alike_of(*w, hypotheses), log_total); });
     const auto timings = bench::time_interleaved(works, with_pairs ? 5 : 1, turn_seconds);
     std::printf("%d parts, %zu singles: median %.1f ms (%.1f to %.1f)\n", parts, singles.size(),
                 timings[0].median / 1e6, timings[0].least / 1e6, timings[0].most / 1e6);
     std::clock_t before = std::clock();
-    singles_of(*w);
+    singles_of(*w, hypotheses);
     const double alone = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;
     if (!with_pairs) return std::printf("of the processor's time: %.1f ms\n", alone * 1e3), true;
     before = std::clock();
-    const PairStudy study = weigh_pairs(*w, singles, log_total);
+    const PairStudy study = weigh_pairs(*w, singles, alike_of(*w, hypotheses), log_total);
     const double paired = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;
     std::printf("of the processor's time: singles %.1f ms, pairs %.1f ms\n", alone * 1e3, paired * 1e3);
-    std::printf("%d parts, %d pairs, %zu of them weighed: median %.1f ms (%.1f to %.1f)\n", parts,
-                study.considered, study.weighed.size(), timings[1].median / 1e6, timings[1].least / 1e6,
-                timings[1].most / 1e6);
+    std::printf("%d parts, %d pairs, %zu of them weighed as %zu: median %.1f ms (%.1f to %.1f)\n", parts,
+                study.considered, study.weighed.size(), study.evidence.size(), timings[1].median / 1e6,
+                timings[1].least / 1e6, timings[1].most / 1e6);
     return true;
 }
 

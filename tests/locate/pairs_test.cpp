@@ -77,8 +77,9 @@ struct Table {
         std::map<std::array<int, 2>, double> all;
         double total = std::exp(log_total - most);
         for (const WeighedPair& p : study.weighed) {
-            all[p.singles] = std::exp(p.evidence.log_weight() - most);
-            total += all[p.singles];
+            const double weight = std::exp(p.log_weight() - most);
+            all[{std::min(p.singles[0], p.singles[1]), std::max(p.singles[0], p.singles[1])}] = weight;
+            total += weight;
         }
         for (int s = 0; s < static_cast<int>(singles.size()); ++s)
             all[{s, s}] = std::exp(singles[static_cast<std::size_t>(s)].log_weight() - most);
@@ -184,8 +185,8 @@ TEST_CASE("passing pairs over by their bound changes no probability by more than
           "orchard_sprayer/before_dismantling.toml"}) {
         INFO(file);
         Table t(read(file));
-        const PairStudy pruned = weigh_pairs(t.w, t.singles, t.log_total);
-        const PairStudy full = weigh_pairs(t.w, t.singles, t.log_total, 0);
+        const PairStudy pruned = weigh_pairs(t.w, t.singles, alike_of(t.w, t.hypotheses), t.log_total);
+        const PairStudy full = weigh_every_pair(t.w, t.singles, t.log_total);
         CHECK(static_cast<int>(full.weighed.size()) == full.considered);
         CHECK(pruned.weighed.size() < full.weighed.size());
         const auto some = t.posterior(pruned), all = t.posterior(full);
@@ -250,8 +251,9 @@ TEST_CASE("no two faults drawn at random make the pairs passed over matter") {
             std::normal_distribution<double> noise(0, 0.003);
             for (Reading& r : job.readings) r.value *= 1 + noise(random);
             Table t(job);
-            const auto some = t.posterior(weigh_pairs(t.w, t.singles, t.log_total));
-            for (const auto& [key, p] : t.posterior(weigh_pairs(t.w, t.singles, t.log_total, 0))) {
+            const auto some =
+                t.posterior(weigh_pairs(t.w, t.singles, alike_of(t.w, t.hypotheses), t.log_total));
+            for (const auto& [key, p] : t.posterior(weigh_every_pair(t.w, t.singles, t.log_total))) {
                 const auto at = some.find(key);
                 const double off = std::abs(p - (at == some.end() ? 0 : at->second));
                 worst = std::max(worst, off);
