@@ -56,12 +56,14 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
                                  .max(1e-12 * c.inverse.diagonal().array());
     const Eigen::ArrayXd own = alpha.array().square() / k;
 
+    const double log_swapped = std::log(blunder_share * swapped_share);
+    Eigen::ArrayXd broad(n);
     double most = 0; // over no blunder
     for (Eigen::Index i = 0; i < n; ++i) {
         const double off = -m.value[i] - (m.value[i] - alpha[i] / k[i]);
-        const double swapped = std::log(blunder_share * swapped_share) - 0.5 * off * off * k[i];
-        const double broad = std::log(blunder_share / m.span[i] * std::sqrt(2 * std::numbers::pi / k[i]));
-        most = std::max(most, 0.5 * own[i] + std::max(broad, swapped));
+        const double swapped = log_swapped - 0.5 * off * off * k[i];
+        broad[i] = std::log(blunder_share / m.span[i] * std::sqrt(2 * std::numbers::pi / k[i]));
+        most = std::max(most, 0.5 * own[i] + std::max(broad[i], swapped));
     }
     std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
     std::iota(standing.begin(), standing.end(), Eigen::Index{0});
@@ -79,12 +81,19 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
             const double density =
                 2 * std::numbers::pi / std::sqrt(det) * blunder_share / m.span[i] * blunder_share / m.span[j];
             if (density > 1 || 0.5 * both > most) most = std::max(most, 0.5 * both + std::log(density));
+            const double y_i = m.value[i], y_j = m.value[j]; // one of the two or both turned round
+            const double turn_i = 2 * y_i * (alpha[i] - k[i] * y_i),
+                         turn_j = 2 * y_j * (alpha[j] - k[j] * y_j);
+            const double left_j = alpha[j] - 2 * kij * y_i, left_i = alpha[i] - 2 * kij * y_j;
+            most = std::max({most, 2 * log_swapped + turn_i + turn_j - 4 * kij * y_i * y_j,
+                             log_swapped + turn_i + 0.5 * left_j * left_j / k[j] + broad[j],
+                             log_swapped + turn_j + 0.5 * left_i * left_i / k[i] + broad[i]});
         }
     const double none = -0.5 * (static_cast<double>(n) * log_2pi + c.log_determinant + square) +
                         static_cast<double>(n) * std::log1p(-blunder_share);
     // A direction along which nothing moves adds nothing.
     const auto moving = static_cast<double>((s.diagonal().array() > 1 + still).count());
-    const double ways = most > 0 ? std::log(1 + 0.5 * static_cast<double>(n * (n + 1))) : 0;
+    const double ways = most > 0 ? std::log(1 + 2 * static_cast<double>(n * n)) : 0;
     return {none + most + ways + 0.5 * moving, none + most - 0.5 * log_s};
 }
 
