@@ -24,8 +24,8 @@ struct Reduced {
     double moving = 0;               // columns along which anything moves: the others add nothing
 };
 
-/// Column by column, as a Cholesky factor of I + Dᵀ·C⁻¹·D is made row by row; columns lie one after another and
-/// what is nothing is passed over, which a library's products of this size don't.
+/// Column by column, as a Cholesky factor of I + Dᵀ·C⁻¹·D is made row by row; columns lie one after another
+/// and what is nothing is passed over, which a library's products of this size don't.
 Reduced reduce(const Inverted& c, const Eigen::VectorXd& r, const Eigen::MatrixXd& spread) {
     const Eigen::Index n = r.size(), columns = spread.cols();
     Reduced w;
@@ -92,20 +92,25 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
     const Eigen::ArrayXd &alpha = w.alpha, &k = w.precision;
     const Eigen::ArrayXd own = alpha.square() / k;
 
+    const double log_swapped = std::log(blunder_share * swapped_share);
+    const auto broad_of = [&](Eigen::Index i) {
+        return std::log(blunder_share / m.span[i] * std::sqrt(2 * std::numbers::pi / k[i]));
+    };
     double most = 0; // over no blunder
     for (Eigen::Index i = 0; i < n; ++i) {
         const double apiece = blunder_share / m.span[i];
         if (0.5 * own[i] <= most && apiece * apiece * 2 * std::numbers::pi <= k[i]) continue;
         const double off = -m.value[i] - (m.value[i] - alpha[i] / k[i]);
-        const double swapped = std::log(blunder_share * swapped_share) - 0.5 * off * off * k[i];
-        const double broad = std::log(apiece * std::sqrt(2 * std::numbers::pi / k[i]));
-        most = std::max(most, 0.5 * own[i] + std::max(broad, swapped));
+        const double swapped = log_swapped - 0.5 * off * off * k[i];
+        most = std::max(most, 0.5 * own[i] + std::max(broad_of(i), swapped));
     }
     std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
     std::iota(standing.begin(), standing.end(), Eigen::Index{0});
     const std::size_t kept = std::min(most_paired, standing.size());
     std::partial_sort(standing.begin(), standing.begin() + static_cast<std::ptrdiff_t>(kept), standing.end(),
                       [&](Eigen::Index a, Eigen::Index b) { return own[a] > own[b]; });
+    Eigen::ArrayXd broad(n);
+    for (std::size_t a = 0; a < kept; ++a) broad[standing[a]] = broad_of(standing[a]);
     for (std::size_t a = 0; a < kept; ++a)
         for (std::size_t b = a + 1; b < kept; ++b) {
             const Eigen::Index i = standing[a], j = standing[b];
@@ -117,10 +122,17 @@ Ceiling ceiling_over(const Measured& m, const Inverted& c, const Eigen::VectorXd
             const double density =
                 2 * std::numbers::pi / std::sqrt(det) * blunder_share / m.span[i] * blunder_share / m.span[j];
             if (density > 1 || 0.5 * both > most) most = std::max(most, 0.5 * both + std::log(density));
+            const double y_i = m.value[i], y_j = m.value[j]; // one of the two or both turned round
+            const double turn_i = 2 * y_i * (alpha[i] - k[i] * y_i),
+                         turn_j = 2 * y_j * (alpha[j] - k[j] * y_j);
+            const double left_j = alpha[j] - 2 * kij * y_i, left_i = alpha[i] - 2 * kij * y_j;
+            most = std::max({most, 2 * log_swapped + turn_i + turn_j - 4 * kij * y_i * y_j,
+                             log_swapped + turn_i + 0.5 * left_j * left_j / k[j] + broad[j],
+                             log_swapped + turn_j + 0.5 * left_i * left_i / k[i] + broad[i]});
         }
     const double none = -0.5 * (static_cast<double>(n) * log_2pi + c.log_determinant + w.square) +
                         static_cast<double>(n) * std::log1p(-blunder_share);
-    const double ways = most > 0 ? std::log(1 + 0.5 * static_cast<double>(n * (n + 1))) : 0;
+    const double ways = most > 0 ? std::log(1 + 2 * static_cast<double>(n * n)) : 0;
     return {none + most + ways + 0.5 * w.moving, none + most - 0.5 * w.log_determinant};
 }
 

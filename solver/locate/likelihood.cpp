@@ -15,10 +15,11 @@ namespace {
 
 const double log_2pi = std::log(2 * std::numbers::pi);
 
-/// Two readings, both blunders.
+/// Two readings, both blunders, each with its leads swapped or anything at all.
 struct Pair {
     Eigen::Index i = 0, j = 0;
     double log_p = 0;
+    bool i_swapped = false, j_swapped = false;
 };
 
 /// Pairs are summed over the readings that stand out most: any other pair weighs less than each of its two
@@ -33,10 +34,10 @@ constexpr double nothing = 40, correlated = 7, all_but_perfect = 1e-6;
 struct Terms {
     double none = 0;                // no blunder
     Eigen::VectorXd swapped, broad; // one
-    std::vector<Pair> two;          // both broad
-    double most = 0;                // largest of all
-    Eigen::VectorXd alpha;          // K·(y − μ)
-    Eigen::VectorXd precision;      // K's diagonal
+    std::vector<Pair> two;
+    double most = 0;           // largest of all
+    Eigen::VectorXd alpha;     // K·(y − μ)
+    Eigen::VectorXd precision; // K's diagonal
 };
 
 /// C, with or without the zero that all currents share.
@@ -62,19 +63,24 @@ Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) 
     t.swapped.resize(n);
     t.broad.resize(n);
     t.most = t.none;
+    const double log_swapped = std::log(blunder_share * swapped_share);
     Eigen::VectorXd log_k(n), log_blunder(n);
+    Eigen::VectorXd turn(n); // ln by which the density changes when the reading is turned round
     for (Eigen::Index i = 0; i < n; ++i) {
         const double kii = t.precision[i], own = t.alpha[i] * t.alpha[i] / kii;
         log_k[i] = std::log(kii);
-        log_blunder[i] = std::log(blunder_share / m.span[i]);
+        log_blunder[i] = std::log(blunder_share * (1 - swapped_share) / m.span[i]);
+        turn[i] = 2 * m.value[i] * (t.alpha[i] - kii * m.value[i]);
         const double rest = all + 0.5 * (log_2pi - log_k[i] + own) + static_cast<double>(n - 1) * right;
-        const double given = error[i] + p.mean[i] - t.alpha[i] / kii; // what the others say it should be
-        const double off = -m.value[i] - given;
-        t.swapped[i] =
-            rest + std::log(blunder_share * swapped_share) - 0.5 * (log_2pi - log_k[i] + off * off * kii);
-        t.broad[i] = rest + std::log(1 - swapped_share) + log_blunder[i];
+        t.swapped[i] = all + static_cast<double>(n - 1) * right + log_swapped + turn[i];
+        t.broad[i] = rest + log_blunder[i];
         t.most = std::max({t.most, t.swapped[i], t.broad[i]});
     }
+    const auto add = [&](const Pair& pair) {
+        if (pair.log_p < t.most - nothing) return;
+        t.two.push_back(pair);
+        t.most = std::max(t.most, pair.log_p);
+    };
     std::vector<Eigen::Index> standing(static_cast<std::size_t>(n));
     std::iota(standing.begin(), standing.end(), Eigen::Index{0});
     const auto stands_out = [&](Eigen::Index a, Eigen::Index b) {
@@ -94,12 +100,19 @@ Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) 
                                det;
             const double but_det = all + log_2pi + 0.5 * own + static_cast<double>(n - 2) * right +
                                    log_blunder[i] + log_blunder[j];
-            if (det > all_but_perfect * k(i, i) * k(j, j) &&
-                but_det - 0.5 * (log_k[i] + log_k[j]) + correlated < t.most - nothing)
-                continue;
-            const double log_p = but_det - 0.5 * std::log(det);
-            t.two.push_back({i, j, log_p});
-            t.most = std::max(t.most, log_p);
+            if (det <= all_but_perfect * k(i, i) * k(j, j) ||
+                but_det - 0.5 * (log_k[i] + log_k[j]) + correlated > t.most - nothing)
+                add({i, j, but_det - 0.5 * std::log(det)});
+            const double plain = all + static_cast<double>(n - 2) * right, across = k(i, j);
+            add({i, j, plain + 2 * log_swapped + turn[i] + turn[j] - 4 * across * m.value[i] * m.value[j],
+                 true, true});
+            for (const auto& [s, b] : {std::pair{i, j}, std::pair{j, i}}) { // s swapped, b broad
+                const double left = t.alpha[b] - 2 * across * m.value[s];
+                add({s, b,
+                     plain + log_swapped + log_blunder[b] + turn[s] +
+                         0.5 * (log_2pi - log_k[b] + left * left / t.precision[b]),
+                     true, false});
+            }
         }
     return t;
 }
@@ -194,6 +207,8 @@ Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
         const double both = std::exp(pair.log_p - total);
         s.blunder[pair.i] += both;
         s.blunder[pair.j] += both;
+        if (pair.i_swapped) s.swapped[pair.i] += both;
+        if (pair.j_swapped) s.swapped[pair.j] += both;
     }
     // Each reading against the others that are right: condition on those alone.
     std::vector<Eigen::Index> right;

@@ -7,7 +7,8 @@
 // it should), or anything at all within the instrument's span. The sum over no blunder, each one and each
 // pair of them is exact and costs one inverse: with K = C⁻¹ and α = K·(y − μ), leaving out the set B
 // multiplies the density by
-//     (2π)^(|B|/2) · |K_BB|^(−1/2) · exp(½·α_Bᵀ·K_BB⁻¹·α_B).
+//     (2π)^(|B|/2) · |K_BB|^(−1/2) · exp(½·α_Bᵀ·K_BB⁻¹·α_B),
+// and turning a set round, leads swapped, by exp(2·y_Bᵀ·(α_B − K_BB·y_B)), with α less 2·K·y_B for the rest.
 // A clamp drifts, and every current read with it is then off by the same amount: with share ζ all currents
 // carry one zero of standard deviation z, which adds z·zᵀ to C. Both cases are summed. A word counts on its
 // own, by told.h, or with share ε as any of its sense's words: words are coarse, so what links them through

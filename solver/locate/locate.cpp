@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "solver/locate/advice.h"
+#include "solver/locate/goodness.h"
 #include "solver/locate/pairs.h"
 #include "solver/locate/singles.h"
 #include "solver/locate/slips.h"
@@ -18,7 +19,7 @@ namespace {
 constexpr double sure = 0.90;    // a part this probable is located
 constexpr double running = 1e-3; // suspects below this don't shape the advice
 constexpr std::size_t most_rivals = 32;
-constexpr double too_far = 12;         // chi-square per reading beyond which nothing fits
+constexpr double too_far = 1e-4; // chance of so much misfit below which nothing fits. Judgement, no source
 constexpr double speaks_for_both = 3;  // times as probable as with one of the two alone
 constexpr double worth_listing = 1e-4; // of probability, for a pair
 constexpr double hopeless = 1e-6;      // of probability
@@ -240,7 +241,11 @@ Verdict verdict_of(const Location& found) {
     const Suspect& first = found.suspects.front();
     const auto flagged = std::count_if(found.readings.begin(), found.readings.end(),
                                        [](const ReadingCheck& c) { return c.suspect_reading; });
-    if (first.unmodelled || first.misfit > too_far) return Verdict::contradictory;
+    const auto fitted = std::count_if(found.readings.begin(), found.readings.end(),
+                                      [](const ReadingCheck& c) { return !c.told && !c.suspect_reading; });
+    if (first.unmodelled ||
+        chance_of_misfit(first.misfit * static_cast<double>(fitted), static_cast<int>(fitted)) < too_far)
+        return Verdict::contradictory;
     if (flagged >= 2 && 3 * flagged > static_cast<std::ptrdiff_t>(found.readings.size()))
         return Verdict::contradictory;
     if (first.faults.empty()) return first.probability >= 0.5 ? Verdict::healthy : Verdict::narrowed;

@@ -5,7 +5,7 @@
 // and meters drawn, one to twelve readings by the nonlinear network (tests/locate/random_job.h says how).
 // Nothing is timed; the answers depend on seed and number of jobs alone, not on threads.
 //
-//   bench_calibration [--jobs N] [--probing N] [--seed S] [--threads T] [--dump FILE]
+//   bench_calibration [--jobs N] [--probing N] [--brute N] [--seed S] [--threads T] [--dump FILE]
 //                     [--beside N]: jobs of each table beside the main one, a third when not told
 #include <array>
 #include <cmath>
@@ -15,10 +15,13 @@
 #include <functional>
 #include <string>
 #include <thread>
+#include <tuple>
 
 #include "tests/bench/conditions.h"
 #include "tests/bench/technician.h"
+#include "tests/locate/brute_network.h"
 #include "tests/locate/calibration.h"
+#include "tests/locate/likeness.h"
 
 using namespace lostvolts;
 using namespace lostvolts::testing;
@@ -28,6 +31,7 @@ namespace {
 struct Options {
     int jobs = 6000;
     int probing = 300;
+    int brute = 200;
     int threads = 2;
     int beside = -1;
     std::uint64_t seed = 20261125;
@@ -212,6 +216,49 @@ void dump(const std::string& path, const std::vector<Judged>& all) {
     std::fclose(f);
 }
 
+/// Machines that are not as drawn, by whether the readings can tell: how often the answer admits it.
+void print_admitted(const std::vector<Judged>& all, const std::vector<Likeness>& like) {
+    constexpr double unlikely = 0.05; // that a machine with the closest modelled fault is read so far off
+    std::printf("\nIs it admitted that no modelled fault fits (not modelled first, contradictory, or no part "
+                "with 90 %%)?\n%-62s %6s %13s %38s %18s %12s\n",
+                "", "jobs", "admitted", "of the others: a reading named wrong", "two or more", "neither");
+    const auto row = [&](const char* name, const std::function<bool(const Likeness&)>& chosen) {
+        int jobs = 0, admitted = 0, named = 0, twice = 0;
+        for (std::size_t k = 0; k < all.size(); ++k) {
+            if (!chosen(like[k])) continue;
+            ++jobs;
+            if (admits(all[k]))
+                ++admitted;
+            else
+                named += all[k].dismissed == 1, twice += all[k].dismissed > 1;
+        }
+        std::printf("%-62s %6d", name, jobs);
+        print_share(share_of(admitted, jobs));
+        std::printf(" %38d %18d %12d\n", named, twice, jobs - admitted - named - twice);
+    };
+    row("all", [](const Likeness&) { return true; });
+    row("some modelled fault, or none, reads the same: nothing can tell",
+        [&](const Likeness& l) { return l.chance >= unlikely; });
+    row("none does (less than 5 % of its own readings lie so far off)",
+        [&](const Likeness& l) { return l.chance < unlikely; });
+    row("none does by far (less than one in a million)", [](const Likeness& l) { return l.chance < 1e-6; });
+}
+
+void print_not_modelled(const Options& o, int jobs) {
+    constexpr std::uint64_t stream = 4;
+    const auto all = judge_jobs(o, jobs, stream, Blunders::none, Truths::not_modelled);
+    print_table("Not modelled: a leak between two points, or an end on the wrong point", all);
+    std::vector<Likeness> like(all.size());
+    share_out(jobs, o.threads, [&](int k) {
+        Random r = generator(o.seed + stream, k);
+        JobRequest q = request_for(r, k);
+        q.blunders = Blunders::none;
+        q.truth = truth_of(r, Truths::not_modelled);
+        like[static_cast<std::size_t>(k)] = closest_modelled(random_job(r, q).readings);
+    });
+    print_admitted(all, like);
+}
+
 void print_beside(const Options& o, int third) {
     print_table("Every truth in the drawing (healthy or one of its faults), no blunder",
                 judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing));
@@ -221,8 +268,41 @@ void print_beside(const Options& o, int third) {
                 judge_jobs(o, third, 2, Blunders::wrong_state, Truths::in_the_drawing));
     print_table("A clamp not set to zero in one job of five",
                 judge_jobs(o, third, 3, Blunders::zero, Truths::in_the_drawing));
-    print_table("Not modelled: a leak between two points, or an end on the wrong point",
-                judge_jobs(o, third / 2, 4, Blunders::none, Truths::not_modelled));
+    print_not_modelled(o, third / 2);
+}
+
+/// How often the first suspect is the truth where the exact posterior gives the truth 95 %.
+void compare_with_brute(const Options& o) {
+    std::vector<BesideBrute> all(static_cast<std::size_t>(o.brute));
+    share_out(o.brute, o.threads, [&](int k) {
+        Random r = generator(o.seed + 12, k);
+        const RandomJob job = small_job(r, families[static_cast<std::size_t>(k) % families.size()]);
+        all[static_cast<std::size_t>(k)] = beside_brute(job, r);
+    });
+    const auto doubtful = std::erase_if(all, [](const BesideBrute& b) { return b.error > 0.01; });
+    std::printf(
+        "\nBeside a brute-force posterior of the nonlinear network: 8 to 15 parts, six readings; %zu more "
+        "jobs that the draws leave in doubt\n%-32s %6s %16s %16s\n",
+        doubtful, "truth by brute force", "jobs", "first", "brute's first");
+    for (const auto& [name, low, high] :
+         {std::tuple{"95 % and more", 0.95, 2.0}, {"50 % to 95 %", 0.5, 0.95}, {"less", -1.0, 0.5}}) {
+        int jobs = 0, first = 0, brute = 0;
+        for (const BesideBrute& b : all)
+            if (b.of_truth >= low && b.of_truth < high) ++jobs, first += b.first, brute += b.brute_first;
+        std::printf("%-32s %6d  ", name, jobs);
+        print_share(share_of(first, jobs));
+        std::printf("  ");
+        print_share(share_of(brute, jobs));
+        std::printf("\n");
+    }
+    std::printf("largest difference of a probability in a job\n");
+    for (const double within : {0.01, 0.02, 0.03, 0.05, 0.1}) {
+        int inside = 0;
+        for (const BesideBrute& b : all) inside += b.largest < within + 3 * b.error;
+        std::printf("  within %.2f and three errors of the draws", within);
+        print_share(share_of(inside, static_cast<int>(all.size())));
+        std::printf("\n");
+    }
 }
 
 std::optional<Options> read_options(int argc, char** argv) {
@@ -234,6 +314,8 @@ std::optional<Options> read_options(int argc, char** argv) {
             o.jobs = std::atoi(value);
         else if (key == "--probing")
             o.probing = std::atoi(value);
+        else if (key == "--brute")
+            o.brute = std::atoi(value);
         else if (key == "--seed")
             o.seed = std::strtoull(value, nullptr, 10);
         else if (key == "--threads")
@@ -254,8 +336,9 @@ std::optional<Options> read_options(int argc, char** argv) {
 int main(int argc, char** argv) {
     const auto options = read_options(argc, argv);
     if (!options) {
-        std::fprintf(stderr, "usage: bench_calibration [--jobs N] [--probing N] [--seed S] [--threads T] "
-                             "[--dump FILE] [--beside N]\n");
+        std::fprintf(stderr,
+                     "usage: bench_calibration [--jobs N] [--probing N] [--brute N] [--seed S] [--threads T] "
+                     "[--dump FILE] [--beside N]\n");
         return 2;
     }
     const Options& o = *options;
@@ -269,5 +352,6 @@ int main(int argc, char** argv) {
 
     const int third = o.beside < 0 ? o.jobs / 3 : o.beside; // tables beside the main one
     if (third > 0) print_beside(o, third);
+    if (o.brute > 0) compare_with_brute(o);
     if (o.probing > 0) compare_probing(o);
 }

@@ -5,6 +5,7 @@
 #include <deque>
 #include <set>
 
+#include "solver/locate/effort.h"
 #include "solver/locate/weighing.h"
 
 namespace lostvolts::testing {
@@ -36,19 +37,6 @@ Reading reading_of(const Readings& job, int state, Measurand quantity, PointId r
     r.meter = quantity == Measurand::current ? 1 : 0;
     r.resolution = job.meters[static_cast<std::size_t>(r.meter)].resolution;
     return r;
-}
-
-double minutes_of(const Readings& job, const Reading& r) {
-    double minutes = 0.5;
-    if (!job.readings.empty() && job.readings.back().state != r.state) minutes += 1;
-    if (!job.circuit.states[static_cast<std::size_t>(r.state)].locked.empty()) minutes += 2;
-    if (r.quantity == Measurand::current) return minutes + 1;
-    for (const PointId p : {r.red, r.black}) {
-        const bool open = std::any_of(job.readings.begin(), job.readings.end(),
-                                      [p](const Reading& o) { return o.red == p || o.black == p; });
-        minutes += open ? 0.25 : si(job.circuit.points[static_cast<std::size_t>(p)].access) / 60;
-    }
-    return minutes;
 }
 
 bool taken(const Readings& job, const Reading& r) {
@@ -281,12 +269,15 @@ Search search(const Complaint& complaint, Probing probing, std::uint64_t seed) {
     while (next && out.readings < most_readings) {
         const auto shown = take(machine, job, *next, random);
         if (!shown) break;
-        const double minutes = minutes_of(job, *next);
+        const double minutes =
+            minutes_to_take(job.circuit, standing_of(job),
+                            {next->state, next->quantity, next->red, next->black, next->through});
         out.minutes += minutes;
         if (out.readings > 0) out.chosen_minutes += minutes;
         job.readings.push_back(*shown);
         ++out.readings;
-        const auto found = locate(job);
+        const auto found =
+            locate(job, AtMost::two, probing == Probing::advice ? Advising::yes : Advising::no);
         if (!found) break;
         double together = 0;
         bool right = false;

@@ -2,9 +2,7 @@
 // a group that no reading here could split, has 95 %.
 //
 // Whatever the way of choosing, `locate` weighs the readings and says when it is enough; only the choice of
-// the next reading differs. Minutes are those that the program's own advice counts
-// (solver/locate/advice.cpp): half a minute a reading, the access of a point the first time and a quarter
-// afterwards, a clamp one minute, another state one, a rotor held two more.
+// the next reading differs. Minutes are those that the program's own advice counts (solver/locate/effort.h).
 #pragma once
 
 #include "solver/locate/locate.h"

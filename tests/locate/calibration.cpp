@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
 #include <stdexcept>
 
@@ -49,7 +50,7 @@ struct Counter {
 } // namespace
 
 Judged judge(const RandomJob& job, Family family) {
-    const auto found = locate(job.readings, AtMost::one);
+    const auto found = locate(job.readings, AtMost::one, Advising::no);
     if (!found) throw std::logic_error(describe(found.problems().front()));
     Judged out;
     out.family = family;
@@ -69,6 +70,11 @@ Judged judge(const RandomJob& job, Family family) {
         if (job.range && !s.faults.empty() && s.faults.front().part == job.range->part)
             out.of_part += s.probability;
     }
+    std::map<PartId, double> on_part;
+    for (const Suspect& s : found->suspects)
+        if (!s.faults.empty()) on_part[s.faults.front().part] += s.probability;
+    for (const auto& [part, probability] : on_part) out.surest_part = std::max(out.surest_part, probability);
+    for (const ReadingCheck& c : found->readings) out.dismissed += c.suspect_reading;
     double squares = 0, mean = 0, mean_square = 0;
     for (const Suspect& s : found->suspects) squares += s.probability * s.probability;
     for (const Suspect& s : found->suspects) { // were this one the truth
@@ -81,6 +87,8 @@ Judged judge(const RandomJob& job, Family family) {
     if (job.range && job.range->sized()) judge_size(job, out);
     return out;
 }
+
+bool admits(const Judged& j) { return j.verdict == Verdict::contradictory || j.surest_part < 0.9; }
 
 Share share_of(int hits, int of) {
     if (of == 0) return {};

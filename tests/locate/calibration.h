@@ -25,10 +25,16 @@ struct Judged {
     double brier = 0;      ///< sum over the suspects of (probability − truth)², 0 … 2
     double brier_if_right = 0, brier_variance = 0; ///< what that is if the probabilities are exactly right
     Verdict verdict = Verdict::narrowed;
+    double surest_part = 0;      ///< the most that any one part is given
+    int dismissed = 0;           ///< readings that the answer names as likely wrong
     std::optional<double> below; ///< share of the posterior over size that lies below the true size
     double width = 0;            ///< of its 90 % interval, as a share of the fault's range
 };
 Judged judge(const RandomJob& job, Family family);
+
+/// Whether the answer admits that it may be none of the faults it knows: not modelled first, contradictory,
+/// or no part with 90 %.
+bool admits(const Judged& judged);
 
 /// A share of so many, with its binomial standard error.
 struct Share {

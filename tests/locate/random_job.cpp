@@ -166,6 +166,15 @@ struct Drawing {
 
 } // namespace
 
+Setup strayed(const Network& network, int state, const std::vector<Fault>& faults,
+              const std::vector<double>& strays) {
+    Setup setup = set_up(network, state, faults);
+    for (std::size_t p = 0; p < setup.parts.size(); ++p)
+        multiply_numbers(setup.parts[p], strays.data() + network.first_number[p]);
+    setup.jumper *= std::max(1 + 0.5 * strays.back(), least_share); // ±100 %: clips differ (weighing.cpp)
+    return setup;
+}
+
 Machine::Machine(const Circuit& drawn, std::vector<Fault> faults, bool unlike_its_drawing, Random& random)
     : network_(analyse(std::make_shared<const Circuit>(unlike_its_drawing ? unlike(drawn, random) : drawn))),
       faults_(std::move(faults)), states_(drawn.states.size()) {
@@ -176,10 +185,7 @@ Machine::Solved& Machine::solved(int state) {
     Solved& s = states_[static_cast<std::size_t>(state)];
     if (s.tried) return s;
     s.tried = true;
-    s.setup = set_up(network_, state, faults_);
-    for (std::size_t p = 0; p < s.setup.parts.size(); ++p)
-        multiply_numbers(s.setup.parts[p], strays_.data() + network_.first_number[p]);
-    s.setup.jumper *= std::max(1 + 0.5 * strays_.back(), least_share); // ±100 %: clips differ (weighing.cpp)
+    s.setup = strayed(network_, state, faults_, strays_);
     s.works = !operate(network_, s.setup, work_, s.at);
     return s;
 }

@@ -70,6 +70,10 @@ class Machine {
     Workspace work_;
 };
 
+/// A state of a machine whose every number strays by so many of its deviations, one deviate a number.
+Setup strayed(const Network& network, int state, const std::vector<Fault>& faults,
+              const std::vector<double>& strays);
+
 struct RandomJob {
     Readings readings;
     Truth truth = Truth::healthy;
