@@ -8,6 +8,13 @@
 
 namespace lostvolts {
 
+/// Height that a stretch of the panel has had while the readings were these.
+struct ReservedRoom {
+    int version = -1;
+    float height = 0, width = 0;
+    float top = 0; ///< in the window
+};
+
 class Bench {
   public:
     /// Lays itself out in `room` and builds its panels; draw() then paints the pictures below them.
@@ -26,6 +33,9 @@ class Bench {
     const FieldProblems& problems() const { return problems_; }
     const Picture& drawing() const { return drawing_; }
     const Recorded& recorded() const { return recorded_; }
+    /// Where in the window the suspects and what to measure next begin, in pixels from its top.
+    float suspects_top() const { return suspects_room_.top; }
+    float proposal_top() const { return proposal_room_.top; }
 
   private:
     /// Which blank gets the keyboard next.
@@ -34,6 +44,7 @@ class Bench {
     void sentence(Desk& desk);
     void keep_reading(Desk& desk);
     void verdict(Desk& desk);
+    void how_fresh(Desk& desk);
     void suspects(Desk& desk);
     void proposal(Desk& desk);
     void list(Desk& desk);
@@ -56,6 +67,7 @@ class Bench {
     KeptSketch sketch_;
     Arrangement arrangement_;
     float foot_ = 0; ///< height that the sentence took
+    ReservedRoom suspects_room_, proposal_room_;
     std::string capture_path_, clamp_;
     bool to_capture_ = false;
     Recorded recorded_;
