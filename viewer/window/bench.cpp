@@ -65,6 +65,9 @@ bool Bench::act(Desk& desk, Act act) {
         desk.alone = false;
         to_capture_ = true;
         return true;
+    case Act::stop:
+        sketch_.go_on();
+        return true;
     case Act::swap_leads:
         std::swap(typed_.red, typed_.black);
         return true;

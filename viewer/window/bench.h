@@ -1,6 +1,8 @@
 // The Bench: readings typed or clicked against the drawn circuit, what they mean, and which to take next.
 #pragma once
 
+#include <algorithm>
+
 #include "viewer/window/arrange.h"
 #include "viewer/window/bench_pictures.h"
 #include "viewer/window/desk.h"
@@ -26,8 +28,14 @@ class Bench {
     /// A blank gets the keyboard within the next frames.
     bool about_to_type() const { return next_ != Next::nothing || to_capture_ || coming_ > 0; }
     bool thinking() const { return reader_.busy() || sketch_.thinking(); }
-    std::chrono::milliseconds thinking_for() const { return reader_.at_it(); }
-    void stop_thinking() { reader_.cancel(); }
+    std::chrono::milliseconds thinking_for() const {
+        return std::max(reader_.at_it(), sketch_.thinking_for());
+    }
+    void stop_thinking() {
+        reader_.cancel();
+        sketch_.stop_thinking();
+    }
+    bool stopped() const { return sketch_.stopped(); }
     bool tick();
     const TypedReading& typed_so_far() const { return typed_; }
     const FieldProblems& problems() const { return problems_; }
