@@ -9,6 +9,7 @@
 #include "tests/window/display.h"
 #include "tests/window/hand.h"
 #include "tests/window/job.h"
+#include "viewer/window/kept_sketch.h"
 
 using namespace lostvolts;
 using namespace lostvolts::window_tests;
@@ -112,4 +113,28 @@ TEST_CASE("a search for sizes is stopped and says that what is shown is of befor
     app->settle();
     CHECK_FALSE(app->harness().stopped());
     CHECK(app->harness().fitting().sizing);
+}
+
+TEST_CASE("the placing of a large drawing is stopped and gone on with") {
+    // Expected, by hand: stopped, nothing is drawn and the words say so; the key is then the same again.
+    const Barn barn;
+    const auto session = Session::open(barn.circuit);
+    REQUIRE(static_cast<bool>(session));
+    KeptSketch kept;
+    CHECK_FALSE(kept.of(**session, 800, 500));
+    CHECK(kept.thinking());
+    CHECK(kept.doing(**session) == "Placing 3002 parts …");
+    kept.stop_thinking();
+    const auto stopped = Clock::now();
+    while (kept.thinking() && seconds_since(stopped) < 15) kept.tick();
+    CHECK_FALSE(kept.thinking());
+    CHECK_FALSE(kept.of(**session, 800, 500));
+    CHECK(kept.stopped());
+    CHECK(kept.doing(**session) == "✗ Stopped: nothing is drawn yet. F11 draws it.");
+    kept.go_on();
+    CHECK_FALSE(kept.of(**session, 800, 500));
+    CHECK(kept.thinking());
+    while (kept.thinking()) kept.tick();
+    REQUIRE(kept.of(**session, 800, 500));
+    CHECK(kept.of(**session, 800, 500)->parts.size() == 3002);
 }

@@ -30,6 +30,14 @@ class Drawing {
     Drawing(const Circuit& c, const Sketch& s, const LoopView& v) : c_(c), s_(s), v_(v) {
         figure_.width = s.width + edge;
         figure_.height = s.height;
+        constexpr int at_a_source = 3; // more than a chain has
+        touching_.resize(c.points.size());
+        for (const Part& part : c.parts)
+            for (const PointId p : {part.from, part.to, part.coil_from, part.coil_to}) {
+                if (p == none) continue;
+                const bool main = p == part.from || p == part.to;
+                touching_[at(p)] += main && is_source(part.law) ? at_a_source : 1;
+            }
     }
 
     Figure done() {
@@ -84,9 +92,11 @@ class Drawing {
         Stroke stroke{{l.a}, Ink::wire, width_of(l.part), out ? Dash::dotted : Dash::solid};
         if (std::abs(l.a.x - l.b.x) < 0.5) { // over what it crosses, a small bow
             std::vector<Position> here;
-            for (const Position p : s_.crossings)
-                if (std::abs(p.x - l.a.x) < 0.5 && p.y > std::min(l.a.y, l.b.y) + 0.5 &&
-                    p.y < std::max(l.a.y, l.b.y) - 0.5)
+            auto c = std::partition_point(s_.crossings.begin(), s_.crossings.end(),
+                                          [&](Position p) { return p.x < l.a.x - 0.5; });
+            for (; c != s_.crossings.end() && c->x < l.a.x + 0.5; ++c)
+                if (const Position p = *c;
+                    p.y > std::min(l.a.y, l.b.y) + 0.5 && p.y < std::max(l.a.y, l.b.y) - 0.5)
                     here.push_back(p);
             const bool down = l.a.y < l.b.y;
             std::sort(here.begin(), here.end(),
@@ -159,13 +169,7 @@ class Drawing {
     bool branches_here(const PlacedPart& p) const {
         const Part& part = c_.parts[at(p.part)];
         const PointId left = p.from_first ? part.from : part.to;
-        int touching = 0;
-        for (const Part& other : c_.parts) {
-            touching += (other.from == left) + (other.to == left) + (other.coil_from == left) +
-                        (other.coil_to == left);
-            if ((other.from == left || other.to == left) && is_source(other.law)) return true;
-        }
-        return touching > 2;
+        return touching_[at(left)] > 2;
     }
     bool near_leads(const PlacedPart& p) const {
         const Part& part = c_.parts[at(p.part)];
@@ -319,6 +323,7 @@ class Drawing {
     const Circuit& c_;
     const Sketch& s_;
     const LoopView& v_;
+    std::vector<int> touching_; ///< parts and coils, per point
     Figure figure_;
 };
 

@@ -3,6 +3,8 @@
 #pragma once
 
 #include <algorithm>
+#include <map>
+#include <span>
 #include <vector>
 
 #include "viewer/figures/placing.h"
@@ -15,6 +17,7 @@ class Placer {
     Placer(const Sides& sides, const FeedOrder& order, const PlacingStyle& style)
         : s_(sides), order_(order), style_(style), x_(sides.side.size(), -1),
           column_(sides.connections.size(), -1), least_x_(sides.side.size(), 0),
+          first_column_(sides.side.size(), -1), rightmost_(sides.side.size(), -1),
           rung_below_(sides.connections.size(), 0), link_done_(sides.connections.size(), 0) {
         out_.points.resize(sides.side.size());
         out_.point_room.assign(sides.side.size(), corner_room);
@@ -32,23 +35,15 @@ class Placer {
     static constexpr double stub = 9;                        ///< from a point to where a link leaves its wire
     static constexpr double touch = 0.5;
 
-    /// The row up to which a side is full, over stretches of x.
+    /// The row up to which a side is full, over stretches of x: steps, each up to where the next begins.
     class Skyline {
       public:
-        int over(double from, double to) const {
-            int most = 0;
-            for (const Stretch& s : stretches_)
-                if (s.from < to - touch && s.to > from + touch) most = std::max(most, s.row);
-            return most;
-        }
-        void raise(double from, double to, int row) { stretches_.push_back({from, to, row}); }
+        int over(double from, double to) const;
+        void raise(double from, double to, int row);
 
       private:
-        struct Stretch {
-            double from, to;
-            int row;
-        };
-        std::vector<Stretch> stretches_;
+        std::map<double, int>::iterator cut(double x);
+        std::map<double, int> steps_{{-1e9, 0}};
     };
 
     /// A run of parts without a branch, from a point outward.
@@ -77,7 +72,7 @@ class Placer {
 
     int place_feed(PointId v, double x, int least_row);
 
-    bool is_rung(const FeedItem& item, PointId v) const;
+    bool is_rung(const FeedItem& item) const;
 
     int place_rungs(PointId v, double x, const std::vector<FeedItem>& items, std::size_t from, std::size_t to,
                     int least_row);
@@ -116,9 +111,17 @@ class Placer {
     /// A little further left where another's column would run through the point.
     double clear_of_columns(PointId p, double x, double least) const;
 
-    double first_column(PointId p) const;
+    double first_column(PointId p);
     /// As far right as what hangs at a return point lets it lie.
-    double rightmost(PointId p) const;
+    double rightmost(PointId p);
+
+    /// The columns from one x to another, leftmost first: once the feed is placed, all are known.
+    struct Column {
+        double x;
+        int connection;
+    };
+    void sort_columns();
+    std::span<const Column> columns_between(double from, double to) const;
 
     /// Where something that hangs at a point begins: the point's own x, or further along its bus.
     struct Start {
@@ -163,6 +166,8 @@ class Placer {
     PlacingStyle style_;
     Skyline above_, below_;
     std::vector<double> x_, column_, least_x_;
+    std::vector<double> first_column_, rightmost_; ///< per return point, once asked for; -1 before
+    std::vector<Column> columns_;
     std::vector<char> rung_below_, link_done_;
     std::vector<Link> links_;
     struct Bar {

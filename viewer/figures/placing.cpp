@@ -4,11 +4,43 @@
 #include <cmath>
 #include <limits>
 
+#include "solver/units/patience.h"
+
 namespace lostvolts {
+
+int Placer::Skyline::over(double from, double to) const {
+    const double left = from + touch, right = to - touch;
+    int most = 0;
+    for (auto step = std::prev(steps_.upper_bound(std::min(left, right)));
+         step != steps_.end() && step->first < std::max(left, right); ++step)
+        most = std::max(most, step->second);
+    return most;
+}
+
+std::map<double, int>::iterator Placer::Skyline::cut(double x) {
+    const auto before = std::prev(steps_.upper_bound(x));
+    return before->first == x ? before : steps_.insert({x, before->second}).first;
+}
+
+void Placer::Skyline::raise(double from, double to, int row) {
+    if (!(from < to)) return;
+    const auto end = cut(to);
+    int level = -1; // steps that become as high as the one before are one with it
+    for (auto step = cut(from); step != end;) {
+        step->second = std::max(step->second, row);
+        if (step->second == level) {
+            step = steps_.erase(step);
+        } else {
+            level = step->second;
+            ++step;
+        }
+    }
+}
 
 Placing Placer::run() {
     find_least_x(s_.low, 0);
     place_feed(s_.high, 0, 1);
+    sort_columns();
     place_back(s_.low, 0, 1);
     finish_links();
     place_column();
@@ -71,6 +103,7 @@ double Placer::next_column(double at_least) {
 }
 
 int Placer::place_feed(PointId v, double x, int least_row) {
+    give_up_if_told();
     x_[at(v)] = x;
     const auto& items = order_[at(v)];
     std::vector<Start> starts;
@@ -78,7 +111,7 @@ int Placer::place_feed(PointId v, double x, int least_row) {
     int stacked = 0;
     for (std::size_t k = 0; k < items.size();) {
         std::size_t end = k; // rungs side by side share a row
-        while (end < items.size() && is_rung(items[end], v)) ++end;
+        while (end < items.size() && is_rung(items[end])) ++end;
         const bool last = (end > k ? end : k + 1) == items.size();
         if (stacked++ == style_.stack) { // what follows begins further right, on a bus
             start = last_column_ + corner_room + 6;
@@ -101,10 +134,10 @@ int Placer::place_feed(PointId v, double x, int least_row) {
     return settle(v, x, starts, least_row, Side::feed);
 }
 
-bool Placer::is_rung(const FeedItem& item, PointId v) const {
+bool Placer::is_rung(const FeedItem& item) const {
     if (item.connection == none) return false;
-    const auto& rungs = s_.rungs[at(v)];
-    return std::find(rungs.begin(), rungs.end(), item.connection) != rungs.end();
+    const Connection& c = s_.connections[at(item.connection)];
+    return s_.side[at(c.from)] != s_.side[at(c.to)];
 }
 
 int Placer::place_rungs(PointId v, double x, const std::vector<FeedItem>& items, std::size_t from,
@@ -145,7 +178,7 @@ int Placer::place_branch(PointId v, double x, const FeedItem& item, int least_ro
     const PointId w = chain.points.back();
     const auto& hanging = order_[at(w)];
     double end = x + least_width(chain.connections.size());
-    const bool leaf = hanging.size() == 1 && is_rung(hanging[0], w);
+    const bool leaf = hanging.size() == 1 && is_rung(hanging[0]);
     if (leaf || hanging.empty() || style_.beside) end = std::max(end, last_column_ + column_room);
     if (leaf) end = std::max(end, least_x_[at(far_point(hanging[0].connection, w))]);
     const int rows = folds(chain.connections.size());
@@ -175,6 +208,21 @@ int Placer::settle(PointId v, double x, const std::vector<Start>& starts, int le
     }
     note_row(side, row);
     return row;
+}
+
+void Placer::sort_columns() {
+    for (std::size_t k = 0; k < column_.size(); ++k)
+        if (column_[k] >= 0) columns_.push_back({column_[k], static_cast<int>(k)});
+    std::sort(columns_.begin(), columns_.end(), [](const Column& a, const Column& b) {
+        return a.x < b.x || (a.x == b.x && a.connection < b.connection);
+    });
+}
+
+std::span<const Placer::Column> Placer::columns_between(double from, double to) const {
+    const auto first =
+        std::partition_point(columns_.begin(), columns_.end(), [&](const Column& c) { return c.x < from; });
+    const auto last = std::partition_point(first, columns_.end(), [&](const Column& c) { return c.x <= to; });
+    return {first, last};
 }
 
 void Placer::line(RowPlace a, RowPlace b, PointId net, PartId part) {

@@ -50,10 +50,9 @@ void Placer::spread(std::size_t n, double x, double end, int row, std::vector<Ro
                     std::vector<RowPlace>& middles) {
     std::vector<double> crossing;
     if (row < 0)
-        for (std::size_t k = 0; k < column_.size(); ++k)
-            if (column_[k] > x + touch && column_[k] < end - touch && !rung_below_[k])
-                crossing.push_back(column_[k]);
-    std::sort(crossing.begin(), crossing.end());
+        for (const Column& c : columns_between(x, end))
+            if (c.x > x + touch && c.x < end - touch && !rung_below_[at(c.connection)])
+                crossing.push_back(c.x);
     room_.assign(n, cell - 6);
     point_room_.assign(n, cell - 8);
     std::vector<double> lefts; // of cells

@@ -5,11 +5,13 @@
 #include <cmath>
 #include <limits>
 
+#include "solver/units/patience.h"
+
 namespace lostvolts {
 
 std::vector<Placer::ReturnItem> Placer::return_items(PointId v, double x) {
     std::vector<ReturnItem> items;
-    const std::vector<double> foreign = foreign_columns(v);
+    const std::vector<double> foreign = style_.gather ? foreign_columns(v) : std::vector<double>{};
     for (const int k : s_.children[at(v)]) {
         const Chain chain = chain_from(v, k, Side::back);
         const PointId w = chain.points.back();
@@ -22,7 +24,8 @@ std::vector<Placer::ReturnItem> Placer::return_items(PointId v, double x) {
         items.push_back({k, true, column_[at(k)], column_[at(k)], style_.gather ? column_[at(k)] : x});
     std::stable_sort(items.begin(), items.end(),
                      [](const ReturnItem& a, const ReturnItem& b) { return a.column < b.column; });
-    for (std::size_t k = items.size(); k-- > 0;) { // no bar may cut a later row, nor run beside a name
+    for (std::size_t k = items.size();
+         style_.gather && k-- > 0;) { // no bar may cut a later row, nor run beside a name
         ReturnItem& item = items[k];
         if (k + 1 < items.size()) item.start = std::min(item.start, items[k + 1].start);
         const bool straight = item.rung && item.start >= item.column - touch;
@@ -76,6 +79,7 @@ double Placer::clear_of_bars(double x, PointId v, const std::vector<double>& for
 }
 
 int Placer::place_back(PointId v, double x, int least_row) {
+    give_up_if_told();
     x_[at(v)] = x;
     const std::vector<ReturnItem> items = return_items(v, x);
     const bool bus = !items.empty() && items.back().start > x + touch;
@@ -137,24 +141,30 @@ int Placer::place_return(PointId v, const ReturnItem& item, int least_row) {
 }
 
 double Placer::clear_of_columns(PointId p, double x, double least) const {
-    for (std::size_t k = 0; k < column_.size(); ++k) {
-        const Connection& c = s_.connections[k];
-        if (column_[k] < 0 || c.from == p || c.to == p || std::abs(column_[k] - x) > 12) continue;
-        x = column_[k] - 16 >= least ? column_[k] - 16 : column_[k] + 16;
+    constexpr double reach = 60; // further than it is ever moved: columns stand twice as far apart
+    for (const Column& column : columns_between(x - reach, x + reach)) {
+        const Connection& c = s_.connections[at(column.connection)];
+        if (c.from == p || c.to == p || std::abs(column.x - x) > 12) continue;
+        x = column.x - 16 >= least ? column.x - 16 : column.x + 16;
     }
     return x;
 }
 
-double Placer::first_column(PointId p) const {
+double Placer::first_column(PointId p) {
+    double& known = first_column_[at(p)];
+    if (known >= 0) return known;
     double least = std::numeric_limits<double>::infinity();
     for (const int k : s_.rungs[at(p)]) least = std::min(least, column_[at(k)]);
     for (const int k : s_.children[at(p)]) least = std::min(least, first_column(s_.other_end(k, p)));
-    return least;
+    return known = least;
 }
 
-double Placer::rightmost(PointId p) const {
+double Placer::rightmost(PointId p) {
+    // Gathered, it also depends on what hangs already, so it has to be found anew.
+    if (!style_.gather && rightmost_[at(p)] >= 0) return rightmost_[at(p)];
+    give_up_if_told();
     double x = std::numeric_limits<double>::infinity();
-    const std::vector<double> foreign = foreign_columns(p);
+    const std::vector<double> foreign = style_.gather ? foreign_columns(p) : std::vector<double>{};
     for (const int k : s_.rungs[at(p)]) x = std::min(x, column_[at(k)]);
     for (const int k : s_.children[at(p)]) {
         const Chain chain = chain_from(p, k, Side::back);
@@ -162,7 +172,7 @@ double Placer::rightmost(PointId p) const {
         x = std::min(x, style_.gather ? start_before(end, chain.connections.size(), foreign)
                                       : end - least_width(chain.connections.size()));
     }
-    return std::isfinite(x) ? std::max(x, least_x_[at(p)]) : least_x_[at(p)];
+    return rightmost_[at(p)] = std::isfinite(x) ? std::max(x, least_x_[at(p)]) : least_x_[at(p)];
 }
 
 } // namespace lostvolts

@@ -1,11 +1,11 @@
 #include "viewer/figures/sketch.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "solver/units/patience.h"
 #include "viewer/figures/placing.h"
+#include "viewer/figures/sketch_checks.h"
 #include "viewer/figures/type.h"
 
 namespace lostvolts {
@@ -15,7 +15,6 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 constexpr double source_height = 108; ///< of each part in the source's column
 constexpr double least_band = 96;     ///< for the words beside a load
-constexpr double touch = 0.5;
 
 /// How far out a connection belongs: sources first, next to the battery; then coils, lesser loads, motors.
 int weight_of(const Circuit& c, const Sides& s, int connection, PointId from) {
@@ -85,75 +84,6 @@ class Ruler {
     double band_top_ = 0, band_bottom_ = 0, height_ = 0;
 };
 
-bool level(const SketchLine& l) { return std::abs(l.a.y - l.b.y) < touch; }
-bool plumb(const SketchLine& l) { return std::abs(l.a.x - l.b.x) < touch; }
-bool inside(double v, double a, double b) { return v > std::min(a, b) + touch && v < std::max(a, b) - touch; }
-
-std::vector<Position> crossings_of(const std::vector<SketchLine>& lines) {
-    std::vector<Position> result;
-    for (const SketchLine& v : lines) {
-        if (!plumb(v) || level(v)) continue;
-        for (const SketchLine& h : lines)
-            if (level(h) && !plumb(h) && h.net != v.net && inside(v.a.x, h.a.x, h.b.x) &&
-                inside(h.a.y, v.a.y, v.b.y))
-                result.push_back({v.a.x, h.a.y});
-    }
-    return result;
-}
-
-/// Where at least three pieces of one net meet.
-std::vector<Position> joints_of(const std::vector<SketchLine>& lines) {
-    std::vector<Position> result;
-    const auto meets = [&](Position p, PointId net) {
-        std::array<bool, 4> ways{}; // left, right, up, down
-        for (const SketchLine& l : lines) {
-            if (l.net != net) continue;
-            if (level(l) && std::abs(l.a.y - p.y) < touch) {
-                ways[0] =
-                    ways[0] || (std::min(l.a.x, l.b.x) < p.x - touch && std::max(l.a.x, l.b.x) > p.x - touch);
-                ways[1] =
-                    ways[1] || (std::max(l.a.x, l.b.x) > p.x + touch && std::min(l.a.x, l.b.x) < p.x + touch);
-            } else if (plumb(l) && std::abs(l.a.x - p.x) < touch) {
-                ways[2] =
-                    ways[2] || (std::min(l.a.y, l.b.y) < p.y - touch && std::max(l.a.y, l.b.y) > p.y - touch);
-                ways[3] =
-                    ways[3] || (std::max(l.a.y, l.b.y) > p.y + touch && std::min(l.a.y, l.b.y) < p.y + touch);
-            }
-        }
-        return std::count(ways.begin(), ways.end(), true);
-    };
-    for (const SketchLine& l : lines)
-        for (const Position p : {l.a, l.b}) {
-            const bool known = std::any_of(result.begin(), result.end(), [&](Position q) {
-                return std::abs(p.x - q.x) < touch && std::abs(p.y - q.y) < touch;
-            });
-            if (!known && meets(p, l.net) >= 3) result.push_back(p);
-        }
-    return result;
-}
-
-/// Names and values that an upright wire runs through.
-int struck_names(const Circuit& c, const Sketch& s) {
-    std::vector<Box> boxes;
-    for (const PlacedPoint& p : s.points) {
-        const double wide = std::min(std::max(text_width(c.points[at(p.point)].name, 8), 36.0), p.room);
-        const double indent = p.point == c.ground ? 11 : 5;
-        boxes.push_back({{p.at.x + indent, p.at.y + 8}, {p.at.x + indent + wide, p.at.y + sketch_below - 8}});
-    }
-    for (const PlacedPart& p : s.parts) {
-        if (p.upright) continue;
-        const double wide = std::min(std::max(text_width(c.parts[at(p.part)].name, 9), 90.0), p.room);
-        boxes.push_back({{p.at.x - wide / 2, p.at.y - 40}, {p.at.x + wide / 2, p.at.y - 4}});
-    }
-    int count = 0;
-    for (const SketchLine& l : s.lines) {
-        if (!plumb(l)) continue;
-        const Box line{{l.a.x - 1, std::min(l.a.y, l.b.y)}, {l.a.x + 1, std::max(l.a.y, l.b.y)}};
-        for (const Box& box : boxes) count += overlap(box, line);
-    }
-    return count;
-}
-
 Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
     give_up_if_told();
     const Ruler ruler(c, p, s.column.size());
@@ -172,7 +102,7 @@ Sketch measured(const Circuit& c, const Sides& s, const Placing& p) {
         sketch.points.push_back({point, ruler.of(p.points[at(point)]), p.point_room[at(point)]});
     for (const PlacedLine& l : p.lines) {
         const SketchLine line{ruler.of(l.a), ruler.of(l.b), l.net, l.part};
-        if (!level(line) || !plumb(line)) sketch.lines.push_back(line);
+        if (!is_level(line) || !is_plumb(line)) sketch.lines.push_back(line);
     }
     sketch.width = sketch_left + p.width;
     sketch.height = ruler.height();
@@ -214,7 +144,11 @@ FeedOrder usual_order(const Circuit& c, const Sides& s) {
 }
 
 Sketch sketch(const Circuit& circuit, double aspect) {
+    // Of more parts nobody sees all at once: fewer ways are tried, so that the time grows with the parts
+    // only.
+    constexpr std::size_t many = 300;
     if (circuit.points.empty()) return {};
+    const bool large = circuit.parts.size() > many;
     const Sides sides = find_sides(circuit);
     FeedOrder order = usual_order(circuit, sides);
     PlacingStyle style;
@@ -225,16 +159,18 @@ Sketch sketch(const Circuit& circuit, double aspect) {
         best = std::move(tried);
         style = other;
     };
-    for (const bool gather : {false, true})
+    for (const bool gather : {false, true}) {
+        if (gather && large) break;
         for (const bool beside : {true, false})
             for (const int stack : {99, 5, 4, 3, 2, 1}) consider({99, stack, gather, beside});
+    }
     for (const int fold : {16, 13, 11, 9, 8, 7, 6, 5, 4}) {
         PlacingStyle folded = style;
         folded.fold = fold;
         consider(folded);
     }
     // Neighbours change places as long as that makes it better.
-    int patience = 300;
+    int patience = large ? 0 : 300;
     for (bool better = true; better && patience > 0;) {
         better = false;
         for (auto& items : order)

@@ -38,7 +38,7 @@ struct Sketch {
     std::vector<PlacedPoint> points; ///< every point once, in the circuit's order
     std::vector<SketchLine> lines;
     std::vector<Position> joints;    ///< where three or more wires meet
-    std::vector<Position> crossings; ///< of wires that don't meet
+    std::vector<Position> crossings; ///< of wires that don't meet, from left to right
     int struck = 0;                  ///< names that another wire runs through
 };
 

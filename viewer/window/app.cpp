@@ -227,7 +227,8 @@ void App::ask_to_leave() {
 }
 
 bool App::thinking() const {
-    return session_->thinking() || lesson_.thinking() || bench_.thinking() || harness_.thinking();
+    return harness_.saving() || session_->thinking() || lesson_.thinking() || bench_.thinking() ||
+           harness_.thinking();
 }
 
 std::chrono::milliseconds App::thinking_for() const {
@@ -236,8 +237,7 @@ std::chrono::milliseconds App::thinking_for() const {
 }
 
 void App::stop_or_go_on() {
-    const bool going = session_->thinking() || lesson_.thinking() || bench_.thinking_for().count() > 0 ||
-                       harness_.thinking();
+    const bool going = session_->thinking() || lesson_.thinking() || bench_.thinking() || harness_.thinking();
     if (going) {
         session_->stop_thinking();
         lesson_.stop_thinking();
@@ -247,6 +247,7 @@ void App::stop_or_go_on() {
         return;
     }
     if (session_->stopped()) session_->think();
+    if (bench_.stopped()) bench_.act(desk_, Act::stop);
     if (lesson_.stopped()) lesson_.act(desk_, Act::stop);
     if (harness_.stopped()) harness_.act(desk_, Act::stop);
 }

@@ -13,6 +13,29 @@ namespace {
 const std::vector<const char*> quantity_words = {"volts",       "amperes",      "speed", "ohms, dead circuit",
                                                  "a test lamp", "what is heard"};
 
+/// A stretch of the panel that keeps, for the same readings, the height that it has had: what stands below it
+/// does not jump when one answer takes the place of another.
+class Reserved {
+  public:
+    Reserved(const Desk& desk, ReservedRoom& room)
+        : room_(room), top_(ImGui::GetCursorPosY()), width_(ImGui::GetContentRegionAvail().x) {
+        if (room.version != desk.session.version() || room.width != width_)
+            room = {desk.session.version(), 0, width_};
+        room.top = ImGui::GetCursorScreenPos().y;
+    }
+    ~Reserved() {
+        room_.height = std::max(room_.height, ImGui::GetCursorPosY() - top_);
+        ImGui::SetCursorPosY(top_ + room_.height);
+    }
+    void at_least(float height) { room_.height = std::max(room_.height, height); }
+    Reserved(const Reserved&) = delete;
+    Reserved& operator=(const Reserved&) = delete;
+
+  private:
+    ReservedRoom& room_;
+    float top_, width_;
+};
+
 std::vector<std::string> state_names(const Circuit& circuit) {
     std::vector<std::string> names;
     for (const State& s : circuit.states) names.push_back(s.name);
@@ -42,11 +65,16 @@ bool Bench::act(Desk& desk, Act act) {
         desk.alone = false;
         to_capture_ = true;
         return true;
+    case Act::stop:
+        sketch_.go_on();
+        return true;
     case Act::swap_leads:
         std::swap(typed_.red, typed_.black);
         return true;
     case Act::propose:
-        if (const auto& found = desk.session.findings().location; found && !found->next.empty()) {
+        if (const Findings& f = desk.session.findings(); f.first_answer || f.job != desk.session.job()) {
+            desk.news = "The next reading is still being worked out.";
+        } else if (const auto& found = desk.session.findings().location; found && !found->next.empty()) {
             const std::string meter = typed_.meter;
             typed_ = typed(*desk.session.job(), found->next.front());
             typed_.meter = meter;
@@ -129,14 +157,13 @@ void Bench::verdict(Desk& desk) {
             wrapped_text(desk, p.what + (p.write.empty() ? "" : "; " + p.write), Ink::bad);
         return;
     }
-    if (desk.session.stopped())
-        wrapped_text(desk,
-                     f.location ? "✗ Stopped: this is from before. F11 works it out."
-                                : "✗ Stopped: nothing is worked out. F11 works it out.",
-                     Ink::bad);
-    else if (!f.location)
-        quiet(desk, "Working it out …");
-    if (!f.location) return;
+    if (!f.location) {
+        if (desk.session.stopped())
+            wrapped_text(desk, "✗ Stopped: nothing is worked out. F11 works it out.", Ink::bad);
+        else
+            quiet(desk, "Working it out …");
+        return;
+    }
     const Location& l = *f.location;
     const Suspect& first = l.suspects.front();
     const Circuit& c = f.job->circuit;
@@ -155,13 +182,39 @@ void Bench::verdict(Desk& desk) {
         more = "with one another or with the drawing. No single fault explains them.";
     } else {
         head = "Not settled yet";
-        more = fmt::format("{} suspects fit. The reading below tells most of them apart.",
-                           std::max<std::size_t>(l.group.size(), 2));
+        more = fmt::format("{} suspects fit.", std::max<std::size_t>(l.group.size(), 2));
     }
     ImGui::PushFont(desk.host.large());
     wrapped_text(desk, head, l.verdict == Verdict::located ? Ink::suspect : Ink::text);
     ImGui::PopFont();
     wrapped_text(desk, more);
+    how_fresh(desk);
+}
+
+/// What the answer is worth: always one line, so that nothing moves when the whole answer takes the place of
+/// the first.
+void Bench::how_fresh(Desk& desk) {
+    const bool stopped = desk.session.stopped(), thinking = desk.session.thinking();
+    ImGui::PushFont(desk.host.small());
+    switch (desk.session.freshness()) {
+    case Freshness::before:
+        wrapped_text(desk,
+                     stopped ? "✗ Stopped: this is from before. F11 works it out."
+                             : "✗ This is from before; working it out …",
+                     Ink::bad);
+        break;
+    case Freshness::first:
+        if (stopped || !thinking)
+            wrapped_text(desk, "✗ Stopped at a first answer. F11 works out the rest.", Ink::bad);
+        else
+            wrapped_text(desk, "≈ First answer, still being refined …");
+        break;
+    case Freshness::whole:
+        quiet(desk, desk.session.findings().location->too_many_for_pairs
+                        ? "Single faults weighed: too many parts for pairs."
+                        : "Single faults and pairs of them weighed.");
+    }
+    ImGui::PopFont();
 }
 
 void Bench::suspects(Desk& desk) {
@@ -170,6 +223,7 @@ void Bench::suspects(Desk& desk) {
     constexpr std::size_t most = 5;
     constexpr double worth_a_line = 0.01;
     const Circuit& c = desk.session.findings().job->circuit;
+    const Reserved room(desk, suspects_room_);
     heading(desk, "Suspects");
     for (std::size_t k = 0; k < std::min(location->suspects.size(), most); ++k) {
         const Suspect& s = location->suspects[k];
@@ -188,10 +242,17 @@ void Bench::suspects(Desk& desk) {
 
 void Bench::proposal(Desk& desk) {
     const auto& location = desk.session.findings().location;
-    if (!location || location->next.empty()) return;
+    if (!location) return;
+    Reserved room(desk, proposal_room_);
+    heading(desk, "Measure next");
+    if (desk.session.findings().first_answer) {
+        constexpr float usual = 210; // units: a sentence, three outcomes, a button
+        quiet(desk, desk.session.stopped() ? "Not worked out." : "Weighing which reading tells most …");
+        return room.at_least(usual * desk.unit());
+    }
+    if (location->next.empty()) return quiet(desk, "No further reading would tell more.");
     const NextReading& n = location->next.front();
     const Circuit& c = desk.session.findings().job->circuit;
-    heading(desk, "Measure next");
     if (between_two_points(n.quantity)) { // a line for each hand
         const auto at = [&](PointId p) { return c.points[static_cast<std::size_t>(p)].name; };
         wrapped_text(desk, fmt::format("{}: red on {}", name_of(n.quantity), at(n.red)), Ink::next);

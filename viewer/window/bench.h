@@ -1,12 +1,21 @@
 // The Bench: readings typed or clicked against the drawn circuit, what they mean, and which to take next.
 #pragma once
 
+#include <algorithm>
+
 #include "viewer/window/arrange.h"
 #include "viewer/window/bench_pictures.h"
 #include "viewer/window/desk.h"
 #include "viewer/window/recorded.h"
 
 namespace lostvolts {
+
+/// Height that a stretch of the panel has had while the readings were these.
+struct ReservedRoom {
+    int version = -1;
+    float height = 0, width = 0;
+    float top = 0; ///< in the window
+};
 
 class Bench {
   public:
@@ -19,13 +28,22 @@ class Bench {
     /// A blank gets the keyboard within the next frames.
     bool about_to_type() const { return next_ != Next::nothing || to_capture_ || coming_ > 0; }
     bool thinking() const { return reader_.busy() || sketch_.thinking(); }
-    std::chrono::milliseconds thinking_for() const { return reader_.at_it(); }
-    void stop_thinking() { reader_.cancel(); }
+    std::chrono::milliseconds thinking_for() const {
+        return std::max(reader_.at_it(), sketch_.thinking_for());
+    }
+    void stop_thinking() {
+        reader_.cancel();
+        sketch_.stop_thinking();
+    }
+    bool stopped() const { return sketch_.stopped(); }
     bool tick();
     const TypedReading& typed_so_far() const { return typed_; }
     const FieldProblems& problems() const { return problems_; }
     const Picture& drawing() const { return drawing_; }
     const Recorded& recorded() const { return recorded_; }
+    /// Where in the window the suspects and what to measure next begin, in pixels from its top.
+    float suspects_top() const { return suspects_room_.top; }
+    float proposal_top() const { return proposal_room_.top; }
 
   private:
     /// Which blank gets the keyboard next.
@@ -34,6 +52,7 @@ class Bench {
     void sentence(Desk& desk);
     void keep_reading(Desk& desk);
     void verdict(Desk& desk);
+    void how_fresh(Desk& desk);
     void suspects(Desk& desk);
     void proposal(Desk& desk);
     void list(Desk& desk);
@@ -56,6 +75,7 @@ class Bench {
     KeptSketch sketch_;
     Arrangement arrangement_;
     float foot_ = 0; ///< height that the sentence took
+    ReservedRoom suspects_room_, proposal_room_;
     std::string capture_path_, clamp_;
     bool to_capture_ = false;
     Recorded recorded_;

@@ -9,9 +9,9 @@
 
 namespace lostvolts {
 std::string Bench::key(const Desk& desk, std::string_view picture) const {
-    return fmt::format("{} {} {} {} {} {} {} {}", picture, sketch_.made(), desk.session.version(),
-                       desk.session.findings_version(), typed_.state, typed_.red, typed_.black,
-                       typed_.through);
+    return fmt::format("{} {} {} {} {} {} {} {} {}", picture, sketch_.made(), desk.session.version(),
+                       desk.session.findings_version(), static_cast<int>(desk.session.freshness()),
+                       typed_.state, typed_.red, typed_.black, typed_.through);
 }
 
 void Bench::show(Desk& desk, const Pane& room) {
@@ -24,8 +24,8 @@ void Bench::show(Desk& desk, const Pane& room) {
         begin_side(desk, "findings", shares);
         if (shares.narrow) sentence(desk);
         verdict(desk);
-        proposal(desk);
         suspects(desk);
+        proposal(desk);
         list(desk);
         capture(desk);
         before_touching(desk);

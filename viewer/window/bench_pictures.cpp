@@ -72,11 +72,15 @@ Figure bench_drawing(const Session& session, const TypedReading& typed, const Sk
     const Findings& f = session.findings();
     const Circuit& c = session.circuit();
     LoopView view;
-    const bool current = f.job == session.job();
-    if (current && f.location) view = view_of(*f.job, *f.location, prediction_of(f.healthy, typed.state));
+    // Until there is an answer to the last reading the one before stays: a drawing that loses its marks and
+    // gets them back would flicker.
+    if (session.findings_fit() && f.location)
+        view = view_of(*f.job, *f.location, prediction_of(f.healthy, typed.state));
     view.state = typed.state;
     view.notes.clear();
     view.heading = "state " + c.states[static_cast<std::size_t>(typed.state)].name;
+    if (f.location && session.freshness() == Freshness::first) view.heading += "; a first answer";
+    if (f.location && session.freshness() == Freshness::before) view.heading += "; of before the last change";
     ShownReading leads;
     leads.ink = Ink::measured;
     leads.red = find_point(c, typed.red);

@@ -1,30 +1,32 @@
 #include "viewer/window/findings.h"
 
+#include <chrono>
 #include <exception>
 
 #include "solver/circuit/read.h"
+#include "solver/units/patience.h"
 
 namespace lostvolts {
 namespace {
 
-void weigh(Findings& found, const Watch& watch) {
+void weigh(Findings& found) {
     const Circuit& circuit = found.job->circuit;
     if (Problems errors = review(circuit).errors; !errors.empty()) {
         found.problems = std::move(errors);
         return;
     }
     const Network network = analyse(std::make_shared<const Circuit>(circuit));
-    for (int s = 0; s < static_cast<int>(circuit.states.size()) && !watch.stopped(); ++s)
+    for (int s = 0; s < static_cast<int>(circuit.states.size()); ++s)
         found.healthy.push_back(working_point(network, s, {}, &found.problems));
-    if (watch.stopped() || !found.problems.empty()) return;
+    if (!found.problems.empty()) return;
 
-    auto location = locate(*found.job);
+    auto location = found.first_answer ? locate(*found.job, AtMost::one, Advising::no) : locate(*found.job);
     if (!location) {
         found.problems = location.problems();
         return;
     }
     const std::vector<Fault> faults = faults_of(location->suspects.front());
-    for (int s = 0; s < static_cast<int>(circuit.states.size()) && !watch.stopped(); ++s)
+    for (int s = 0; s < static_cast<int>(circuit.states.size()); ++s)
         found.suspected.push_back(working_point(network, s, faults));
     found.location = *std::move(location);
 }
@@ -40,12 +42,15 @@ std::optional<StatePrediction> working_point(const Network& network, int state,
     return std::nullopt;
 }
 
-Findings find_out(std::shared_ptr<const Readings> job, const Watch& watch) {
+Findings find_out(std::shared_ptr<const Readings> job, Answer answer) {
     const auto begun = std::chrono::steady_clock::now();
     Findings found;
+    found.first_answer = answer == Answer::first;
     found.job = std::move(job);
     try {
-        weigh(found, watch);
+        weigh(found);
+    } catch (const GivenUp&) {
+        throw;
     } catch (const std::exception& slip) {
         found.location.reset();
         found.problems.push_back(

@@ -1,5 +1,5 @@
-// What the solver says of the job on the bench: worked out in one go from a copy of it, off the thread that
-// draws.
+// What the solver says of the job on the bench, worked out from a copy of it off the thread that draws: first
+// what single faults say, which takes a hundredth of a second, then all of it.
 #pragma once
 
 #include <memory>
@@ -8,7 +8,6 @@
 
 #include "solver/locate/locate.h"
 #include "solver/network/network.h"
-#include "viewer/window/worker.h"
 
 namespace lostvolts {
 
@@ -18,12 +17,15 @@ struct Findings {
     std::vector<std::optional<StatePrediction>> healthy;
     std::vector<std::optional<StatePrediction>> suspected; ///< as the leading suspect has it
     std::optional<Location> location;
-    Problems problems; ///< why something of it is missing
+    bool first_answer = false; ///< of single faults, and without the next readings
+    Problems problems;         ///< why something of it is missing
     double milliseconds = 0;
 };
 
-/// Throws nothing. Stops early when nobody waits; what it gives then is of no use.
-Findings find_out(std::shared_ptr<const Readings> job, const Watch& watch);
+enum class Answer { first, whole };
+
+/// Throws nothing but GivenUp, when nobody waits any more.
+Findings find_out(std::shared_ptr<const Readings> job, Answer answer);
 
 /// One state with these faults; nothing where it has no working point.
 std::optional<StatePrediction> working_point(const Network& network, int state,

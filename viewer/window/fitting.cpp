@@ -8,6 +8,7 @@
 
 #include "solver/circuit/edit.h"
 #include "solver/circuit/read.h"
+#include "solver/circuit/toml_file.h"
 #include "solver/reference/heat.h"
 #include "viewer/figures/words.h"
 
@@ -157,6 +158,29 @@ Fitting fit(const Circuit& circuit, const std::string& text, const FittingWish& 
 
 Result<std::string> with_sizes_of(const std::string& text, const Fitting& fitting) {
     return with_values(text, *fitting.circuit, fitting.values);
+}
+
+std::filesystem::path usual_name(const std::filesystem::path& circuit) {
+    return circuit.stem().string() + " sized.toml";
+}
+
+SavedSizes save_sizes(const std::filesystem::path& circuit, const std::string& typed, const std::string& text,
+                      const Fitting& fitting) {
+    const auto refused = [](std::string what, std::string write) {
+        return SavedSizes{{}, FieldProblem{"file", std::move(what), std::move(write)}};
+    };
+    if (typed.empty()) return refused("has no name", usual_name(circuit).string());
+    std::filesystem::path file = circuit.parent_path() / typed;
+    std::error_code ignored;
+    if (typed == usual_name(circuit).string())
+        file = free_name(file);
+    else if (std::filesystem::exists(file, ignored))
+        return refused("is there already", "another name");
+    const auto sized = with_sizes_of(text, fitting);
+    if (!sized) return refused(sized.problems().front().what, sized.problems().front().write);
+    if (const auto saved = replace_text_file(file, *sized); !saved)
+        return refused(saved.problems().front().what, "another place, if this one stays so");
+    return {file, std::nullopt};
 }
 
 std::vector<std::string> sizes_for(const WireSize& like, SizeSeries series) {

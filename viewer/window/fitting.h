@@ -47,6 +47,19 @@ Fitting fit(const Circuit& circuit, const std::string& text, const FittingWish& 
 /// The circuit's text with the fitting's sizes and ratings, all else untouched.
 Result<std::string> with_sizes_of(const std::string& text, const Fitting& fitting);
 
+/// "circuit sized.toml" for "circuit.toml".
+std::filesystem::path usual_name(const std::filesystem::path& circuit);
+
+struct SavedSizes {
+    std::filesystem::path file;
+    std::optional<FieldProblem> problem; ///< of the field "file"; nothing has been written then
+};
+/// Writes a circuit with the fitting's sizes into a file named from the circuit's folder, in one step. A file
+/// that is there already stays as it is: under the usual name the next free one is taken, any other is
+/// refused.
+SavedSizes save_sizes(const std::filesystem::path& circuit, const std::string& typed, const std::string& text,
+                      const Fitting& fitting);
+
 /// Sizes to choose from by hand, written as in files, in the series of a wire.
 std::vector<std::string> sizes_for(const WireSize& like, SizeSeries series);
 

@@ -4,7 +4,6 @@
 
 #include <fmt/format.h>
 
-#include "solver/circuit/toml_file.h"
 #include "solver/reference/heat.h"
 #include "viewer/figures/cautions.h"
 #include "viewer/figures/harness.h"
@@ -171,23 +170,42 @@ void HarnessPlace::by_hand(Desk& desk) {
     if (changed) ask(desk);
 }
 
-/// The circuit's file with these sizes, beside the one that was opened.
+/// The circuit's file with these sizes, beside the one that was opened unless another place is named.
 void HarnessPlace::keep(Desk& desk) {
     if (!fitting_.sizing) return;
-    ImGui::Dummy({0, 4 * desk.unit()});
-    if (!ImGui::Button("Save a circuit with these sizes")) return;
-    const std::filesystem::path file =
-        free_name(desk.session.circuit_file().parent_path() /
-                  (desk.session.circuit_file().stem().string() + " sized.toml"));
-    const auto sized = with_sizes_of(desk.session.circuit_text(), fitting_);
-    if (!sized) {
-        desk.news = sized.problems().front().what;
-        return;
-    }
-    const auto saved = replace_text_file(file, *sized);
-    desk.news =
-        saved ? fmt::format("Saved in \"{}\".", file.filename().string()) : saved.problems().front().what;
+    heading(desk, "Keep these sizes");
+    if (file_.empty()) file_ = usual_name(desk.session.circuit_file()).string();
+    const bool entered = blank(desk,
+                               {"##file", "in a circuit of their own, in the file",
+                                ImGui::GetContentRegionAvail().x, problem_of(save_problems_, "file")},
+                               file_);
+    const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
+    file_blank_ = {low.x, low.y, high.x - low.x, high.y - low.y};
+    const bool pressed = ImGui::Button("Save the circuit");
+    if (!saved_in_.empty()) wrapped_text(desk, saved_in_, Ink::good);
+    if ((entered || pressed) && !clerk_.busy()) save(desk);
 }
+
+void HarnessPlace::save(Desk& desk) {
+    save_problems_.clear();
+    saved_in_ = "Saving …";
+    clerk_.ask([this, circuit = desk.session.circuit_file(), typed = file_,
+                text = desk.session.circuit_text(), fitting = fitting_](Watch&) -> Worker::Deliver {
+        const SavedSizes outcome = save_sizes(circuit, typed, text, fitting);
+        return [this, outcome] {
+            saved_in_ =
+                outcome.problem ? "" : fmt::format("✓ Saved in \"{}\".", outcome.file.filename().string());
+            if (outcome.problem) save_problems_ = {*outcome.problem};
+        };
+    });
+}
+
+bool HarnessPlace::tick() {
+    const bool saved = clerk_.collect();
+    return worker_.collect() || saved;
+}
+
+HarnessPlace::~HarnessPlace() { clerk_.finish(); }
 
 void HarnessPlace::pictures(Desk& desk, const Pane& room) {
     const float u = desk.unit(), strip = 34 * u;

@@ -12,7 +12,7 @@ const Sketch* KeptSketch::of(const Session& session, double width, double height
         asked_ = kept_ = wish;
         sketch_ = sketch(session.circuit(), wish.aspect);
         ++made_;
-    } else if (wish != kept_ && wish != asked_) {
+    } else if (wish != kept_ && wish != asked_ && !stopped_) {
         asked_ = wish;
         worker_.ask([this, wish, job = session.job()](Watch&) -> Worker::Deliver {
             auto placed = std::make_shared<Sketch>(sketch(job->circuit, wish.aspect));
@@ -26,7 +26,15 @@ const Sketch* KeptSketch::of(const Session& session, double width, double height
     return kept_.version == wish.version ? &sketch_ : nullptr;
 }
 
-std::string KeptSketch::doing(const Session& session) {
+void KeptSketch::stop_thinking() {
+    if (!worker_.busy()) return;
+    worker_.cancel();
+    asked_ = {};
+    stopped_ = true;
+}
+
+std::string KeptSketch::doing(const Session& session) const {
+    if (stopped_) return "✗ Stopped: nothing is drawn yet. F11 draws it.";
     return fmt::format("Placing {} parts …", session.circuit().parts.size());
 }
 

@@ -16,9 +16,13 @@ class KeptSketch {
     /// is none of this circuit yet.
     const Sketch* of(const Session& session, double width, double height);
     /// In words, while there is none.
-    static std::string doing(const Session& session);
+    std::string doing(const Session& session) const;
     int made() const { return made_; } ///< counts up with every sketch
     bool thinking() const { return worker_.busy(); }
+    std::chrono::milliseconds thinking_for() const { return worker_.at_it(); }
+    void stop_thinking(); ///< the one for the room before stays
+    bool stopped() const { return stopped_; }
+    void go_on() { stopped_ = false; }
     bool tick() { return worker_.collect(); }
 
   private:
@@ -30,6 +34,7 @@ class KeptSketch {
     Wish asked_, kept_;
     Sketch sketch_;
     int made_ = 0;
+    bool stopped_ = false;
     Worker worker_; // last: what it delivers goes to the others
 };
 

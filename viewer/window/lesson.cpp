@@ -27,6 +27,7 @@ bool Lesson::act(Desk& desk, Act act) {
     case Act::demonstrate_low_current:
         return demonstrate(desk, 2), true;
     case Act::stop:
+        sketch_.go_on();
         return ask(desk), true;
     case Act::read_it:
         if (hunt_.on()) hunt_.read_it(desk);
@@ -47,6 +48,7 @@ bool Lesson::act(Desk& desk, Act act) {
 
 void Lesson::stop_thinking() {
     hunt_.stop_thinking();
+    sketch_.stop_thinking();
     if (!worker_.busy()) return;
     worker_.cancel();
     stopped_ = true;

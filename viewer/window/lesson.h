@@ -21,11 +21,13 @@ class Lesson {
     /// From a demonstration back to the sliders.
     void back() { demonstration_.reset(); }
     bool thinking() const { return worker_.busy() || hunt_.thinking() || sketch_.thinking(); }
-    std::chrono::milliseconds thinking_for() const { return std::max(worker_.at_it(), hunt_.thinking_for()); }
+    std::chrono::milliseconds thinking_for() const {
+        return std::max({worker_.at_it(), hunt_.thinking_for(), sketch_.thinking_for()});
+    }
     void stop_thinking();
     /// A blank gets the keyboard within the next frames.
     bool about_to_type() const { return hunt_.on() && hunt_.about_to_type(); }
-    bool stopped() const { return stopped_; }
+    bool stopped() const { return stopped_ || sketch_.stopped(); }
     /// The sliders as a condition of the circuit has them.
     void show_condition(const Circuit& circuit, int condition);
     const Hunt& hunt() const { return hunt_; }

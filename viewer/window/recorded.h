@@ -6,7 +6,7 @@
 #include <string>
 
 #include "viewer/figures/traces.h"
-#include "viewer/window/findings.h"
+#include "viewer/window/worker.h"
 
 namespace lostvolts {
 

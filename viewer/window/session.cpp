@@ -171,13 +171,25 @@ void Session::stop_thinking() {
 
 void Session::think() {
     stopped_ = false;
-    solver_.ask([this, job = job_](Watch& watch) -> Worker::Deliver {
-        auto found = std::make_shared<Findings>(find_out(job, watch));
-        return [this, found] {
-            findings_ = std::move(*found);
-            ++findings_version_;
+    solver_.ask([this, job = job_, circuit = circuit_version_](Watch& watch) -> Worker::Deliver {
+        const auto show = [&](Answer answer) -> Worker::Deliver {
+            auto found = std::make_shared<Findings>(find_out(job, answer));
+            return [this, found, circuit] {
+                findings_ = std::move(*found);
+                findings_circuit_ = circuit;
+                ++findings_version_;
+            };
         };
+        watch.hand_over(show(Answer::first));
+        return show(Answer::whole);
     });
+}
+
+Freshness Session::freshness() const {
+    constexpr std::chrono::milliseconds noticed{300}; // what is gone sooner would only flicker
+    if (findings_.job != job_)
+        return stopped_ || solver_.at_it() > noticed || !findings_.job ? Freshness::before : Freshness::whole;
+    return findings_.first_answer ? Freshness::first : Freshness::whole;
 }
 
 bool Session::tick() {

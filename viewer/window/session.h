@@ -15,6 +15,7 @@
 
 #include "solver/locate/write_readings.h"
 #include "viewer/window/findings.h"
+#include "viewer/window/worker.h"
 
 namespace lostvolts {
 
@@ -25,6 +26,9 @@ struct FieldProblem {
     std::string write;
 };
 using FieldProblems = std::vector<FieldProblem>;
+
+/// What the findings that are shown are worth: of before the last change, a first answer, or all there is.
+enum class Freshness { before, first, whole };
 
 class Session {
   public:
@@ -59,6 +63,11 @@ class Session {
     /// Of the job as it is, or as it was a moment ago while thinking().
     const Findings& findings() const { return findings_; }
     int findings_version() const { return findings_version_; } ///< counts up with every answer
+    /// Findings of before the last change count as whole for the moment until a first answer takes their
+    /// place.
+    Freshness freshness() const;
+    /// Whether they speak of the circuit as it is drawn now.
+    bool findings_fit() const { return findings_.job && findings_circuit_ == circuit_version_; }
     bool thinking() const { return solver_.busy(); }
     std::chrono::milliseconds thinking_for() const { return solver_.at_it(); }
     void stop_thinking();                     ///< the findings stay those of before
@@ -126,6 +135,7 @@ class Session {
     Findings findings_;
     bool stopped_ = false;
     int version_ = 0, findings_version_ = 0, circuit_version_ = 0;
+    int findings_circuit_ = -1; // the circuit's version that the findings are of
     std::chrono::steady_clock::time_point looked_{};
     Worker solver_, clerk_, scout_;
 };

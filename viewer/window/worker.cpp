@@ -7,7 +7,13 @@
 
 namespace lostvolts {
 
-Worker::Worker() : thread_([this] { run(); }) {}
+Worker::Worker() {
+    watch_.first_ = [this](Deliver deliver) {
+        const std::lock_guard held(lock_);
+        if (!watch_.stopped_) ready_ = std::move(deliver);
+    };
+    thread_ = std::thread([this] { run(); });
+}
 
 Worker::~Worker() {
     {

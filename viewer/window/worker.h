@@ -9,6 +9,7 @@
 #include <functional>
 #include <mutex>
 #include <thread>
+#include <utility>
 
 namespace lostvolts {
 
@@ -20,9 +21,15 @@ class Watch {
     /// How far the work has come, 0 … 1.
     void tell(double share) { share_ = share; }
     double share() const { return share_; }
+    /// Hands over an answer that is not the last: collected at once, while the work goes on. Where nobody has
+    /// collected it by then, the next one takes its place.
+    void hand_over(std::function<void()> deliver) {
+        if (first_) first_(std::move(deliver));
+    }
 
   private:
     friend class Worker;
+    std::function<void(std::function<void()>)> first_;
     std::atomic<bool> stopped_ = false;
     std::atomic<double> share_ = 0;
 };
