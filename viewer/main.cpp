@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include <fcntl.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
 
@@ -19,6 +20,14 @@
 #include "viewer/command/command.h"
 
 namespace {
+
+/// A stream that was started closed is opened the wrong way round, so that using it still fails, but no file
+/// that a command opens can take its number and the answer be written into it.
+void occupy_closed_streams() {
+    for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+        if (fcntl(stream, F_GETFD) < 0 && errno == EBADF)
+            (void)!open("/dev/null", stream == STDIN_FILENO ? O_WRONLY : O_RDONLY);
+}
 
 /// no-color.org: any non-empty value means no.
 bool colour_wanted() {
@@ -119,6 +128,7 @@ bool launched_by_mpi() {
 } // namespace
 
 int main(int argc, char** argv) {
+    occupy_closed_streams();
     std::signal(SIGPIPE, SIG_IGN); // a reader that has seen enough is no trouble: write() says EPIPE
     lostvolts::Screen screen = screen_of_stdout();
     screen.next_line = talk;

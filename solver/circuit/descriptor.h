@@ -13,6 +13,11 @@ class Descriptor {
     explicit Descriptor(int number) : number_(number) {}
     Descriptor(const Descriptor&) = delete;
     Descriptor& operator=(const Descriptor&) = delete;
+    Descriptor& operator=(Descriptor&& other) noexcept {
+        close();
+        number_ = std::exchange(other.number_, -1);
+        return *this;
+    }
     ~Descriptor() { close(); }
     int number() const { return number_; }
     /// False when the system could not keep what was written. The standard streams stay open.

@@ -23,6 +23,14 @@ inline constexpr int deepest_nesting = 16;
 /// not UTF-8 with the offending line, UTF-16). "-" is the standard input; an endless one stops at the limit.
 Result<std::string> read_text_file(const std::filesystem::path& path);
 
+/// The folder from which the names in a file are taken: its own; of the standard input or another pipe, the
+/// one where the person is.
+std::filesystem::path folder_beside(const std::filesystem::path& file);
+
+/// Where a file of this name is to be written: itself, or what a link of this name points to. Errors: a
+/// folder, a pipe or device, a write-protected file.
+Result<std::filesystem::path> place_to_save(const std::filesystem::path& path);
+
 /// Replaces a file's content in one step: written beside it, synced, renamed over it; the old one stays on
 /// any error.
 Result<bool> replace_text_file(const std::filesystem::path& path, std::string_view text);

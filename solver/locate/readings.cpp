@@ -232,8 +232,9 @@ std::optional<Circuit> read_named_circuit(Reader& r, const TomlValue& root,
     auto circuit = read_circuit(path);
     if (circuit) return *std::move(circuit);
     of_circuit = circuit.problems();
+    std::error_code unknown; // a folder that may not be looked into
     if (of_circuit.size() == 1 && of_circuit[0].place.line == 0 && of_circuit[0].file == path.string() &&
-        !std::filesystem::is_regular_file(path)) {
+        !std::filesystem::is_regular_file(path, unknown)) {
         r.problems.push_back({r.file, e.place_of("circuit"),
                               fmt::format("readings: circuit \"{}\": {}", *name, of_circuit[0].what),
                               of_circuit[0].write, ""});
@@ -259,17 +260,22 @@ std::span<const std::string_view> words_of(Measurand quantity) {
 Result<Readings> read_readings(const std::filesystem::path& path) {
     const auto text = read_text_file(path);
     if (!text) return text.problems();
+    return read_readings_beside(*text, path == "-" ? "standard input" : path.string(), folder_beside(path));
+}
+
+Result<Readings> read_readings_beside(std::string_view text, std::string file,
+                                      const std::filesystem::path& folder) {
     Reader r;
-    r.file = path == "-" ? "standard input" : path.string();
-    const TomlFile toml = parse_toml(*text, r.file);
+    r.file = std::move(file);
+    const TomlFile toml = parse_toml(text, r.file);
     Problems of_circuit;
     if (toml.whole) {
-        auto circuit = read_named_circuit(r, toml.root, path.parent_path(), of_circuit);
+        auto circuit = read_named_circuit(r, toml.root, folder, of_circuit);
         r.has_circuit = circuit.has_value();
         if (circuit) r.out.circuit = *std::move(circuit);
         read_tables(r, toml.root);
     }
-    Problems all = tidy(with_syntax(toml, std::move(r.problems)), *text);
+    Problems all = tidy(with_syntax(toml, std::move(r.problems)), text);
     all.insert(all.end(), of_circuit.begin(), of_circuit.end());
     if (!all.empty()) return all;
     r.out.file = std::move(r.file);

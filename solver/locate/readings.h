@@ -60,7 +60,10 @@ struct Readings {
 /// named), a current through a part that is removed in that state, a voltage at a point that only removed
 /// parts touch.
 Result<Readings> read_readings(const std::filesystem::path& path);
-/// The same with the text given and the circuit already read.
+/// The same with the text given, the circuit's name taken from `folder`; `file` is what messages call it.
+Result<Readings> read_readings_beside(std::string_view text, std::string file,
+                                      const std::filesystem::path& folder);
+/// The same with the circuit already read.
 Result<Readings> read_readings_text(std::string_view text, std::string file, Circuit circuit);
 
 } // namespace lostvolts

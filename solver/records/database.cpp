@@ -30,6 +30,7 @@ std::string uri_of(const std::string& path) {
 bool DatabaseError::damaged() const { return code == SQLITE_CORRUPT || code == SQLITE_NOTADB; }
 bool DatabaseError::busy() const { return code == SQLITE_BUSY || code == SQLITE_LOCKED; }
 bool DatabaseError::full() const { return code == SQLITE_FULL; }
+bool DatabaseError::no_writing() const { return full() || code == SQLITE_IOERR; }
 bool DatabaseError::read_only() const {
     return code == SQLITE_READONLY || code == SQLITE_CANTOPEN || code == SQLITE_PERM;
 }

@@ -19,6 +19,7 @@ struct DatabaseError : std::runtime_error {
     bool damaged() const;
     bool busy() const;
     bool full() const;
+    bool no_writing() const; ///< the disk is full or fails: reading may still go on
     bool read_only() const;
 };
 

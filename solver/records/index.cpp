@@ -75,10 +75,10 @@ JobRow row_of(const Statement& s) {
 }
 
 /// Where this process may write: root may everywhere but on a read-only disk, so it is tried, not asked.
-Database open_database(const Store& store, bool& writable) {
+Database open_database(const Store& store, Index::Access access, bool& writable) {
     const std::string file = store.index().string();
     writable = true;
-    if (::access(store.folder.c_str(), W_OK) == 0) {
+    if (access == Index::Access::write && ::access(store.folder.c_str(), W_OK) == 0) {
         for (int left = most_tries; left > 0; --left) try {
                 Database database(file, Database::Mode::write);
                 database.run("PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;");
@@ -96,19 +96,21 @@ Database open_database(const Store& store, bool& writable) {
     writable = false;
     for (const auto mode : {Database::Mode::read, Database::Mode::frozen}) try {
             Database database(file, mode);
+            Statement version(database, "PRAGMA user_version");
+            if (!version.step() || version.whole(0) != schema_version) continue;
             Statement probe(database, "SELECT value FROM state");
             probe.step();
-            Statement version(database, "PRAGMA user_version");
-            if (version.step() && version.whole(0) == schema_version) return database;
+            return database;
         } catch (const DatabaseError& error) {
-            if (!error.read_only() && !error.damaged()) throw;
+            if (!error.read_only() && !error.damaged() && !error.no_writing()) throw;
         }
     return Database(":memory:", Database::Mode::write); // made from the folders, for this one answer
 }
 
 } // namespace
 
-Index::Index(const Store& store) : store_(store), database_(open_database(store, writable_)) {
+Index::Index(const Store& store, Access access)
+    : store_(store), database_(open_database(store, access, writable_)) {
     database_.run("PRAGMA temp_store=MEMORY; PRAGMA cache_size=-32000;");
     Statement version(database_, "PRAGMA user_version");
     version.step();
@@ -301,7 +303,11 @@ JobRow Index::fresh(std::int64_t number) {
     }
     if (folder_stamp(store_, known.folder) == stamp) return known;
     const FolderRead read = read_folder(store_, known.folder);
-    if (writable_) put(read);
+    if (writable_) try {
+            put(read);
+        } catch (const DatabaseError& error) {
+            if (!error.no_writing()) throw; // the index is behind, the answer is not
+        }
     return read.row;
 }
 

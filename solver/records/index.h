@@ -30,9 +30,10 @@ struct SearchHits {
 
 class Index {
   public:
-    /// Opens it, or makes it from the folders. In a place that can't be written it is read as it is, or made
-    /// in memory.
-    explicit Index(const Store& store);
+    enum class Access { write, read };
+    /// Opens it, or makes it from the folders. In a place that can't be written, or to be read only, it is
+    /// taken as it is, or made in memory.
+    explicit Index(const Store& store, Access access = Access::write);
 
     /// Brings it up to date with the folders that came, went or moved; a folder's own changes are seen by
     /// fresh().

@@ -83,7 +83,13 @@ class Keeper {
 
   private:
     std::string free_name(const fs::path& path);
-    void take(Problems problems) { problems_.insert(problems_.end(), problems.begin(), problems.end()); }
+    void take(const Problems& problems) {
+        for (const Problem& p : problems) // a full disk is told once, not for every file
+            if (std::none_of(problems_.begin(), problems_.end(), [&](const Problem& told) {
+                    return told.file == p.file && told.what == p.what && told.place.line == p.place.line;
+                }))
+                problems_.push_back(p);
+    }
 
     const JobToKeep& what_;
     NewFolder& folder_;
@@ -133,7 +139,9 @@ void Keeper::circuit(const fs::path& path) {
 }
 
 void Keeper::readings(const fs::path& path) {
-    const auto read = read_readings(path);
+    const auto content = read_text_file(path); // once: what is kept is what was located
+    if (!content) return take(content.problems());
+    const auto read = read_readings_beside(*content, path.string(), folder_beside(path));
     if (!read) return take(read.problems());
     const fs::path of = read->circuit.file;
     circuit(of);
@@ -141,8 +149,6 @@ void Keeper::readings(const fs::path& path) {
     const auto known = circuits_.find(fs::weakly_canonical(of, ignored).string());
     if (known == circuits_.end()) return; // its mistakes are told
 
-    const auto content = read_text_file(path);
-    if (!content) return take(content.problems());
     const TomlFile toml = parse_toml(*content, path.string());
     const TomlValue* named = toml.root.find("circuit");
     const std::string name = free_name(path);

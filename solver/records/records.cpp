@@ -198,7 +198,7 @@ Result<StoreRebuilt> rebuild_index(const fs::path& folder, bool forget) {
                 return Problem{
                     store.index().string(),
                     {},
-                    "the index can't be written: you may not write there, or the disk is read-only",
+                    "the index can't be written: you may not write there, or the disk is full or read-only",
                     "reading goes on without it, only more slowly",
                     ""};
             index.rebuild(forget);

@@ -45,6 +45,11 @@ int sync_folder(const fs::path& folder) {
 
 std::int64_t nanoseconds(const timespec& t) { return t.tv_sec * 1'000'000'000LL + t.tv_nsec; }
 
+/// Said of the store: the names below adding/ mean nothing to anybody.
+Problem not_kept(const fs::path& being_added, int error) {
+    return trouble_with(being_added.parent_path().parent_path(), "the job was not kept", error);
+}
+
 /// Folders under adding/ whose process is gone.
 void clear_left_behind(const Store& store) {
     std::error_code ignored;
@@ -69,6 +74,9 @@ Problem trouble_with(const fs::path& file, std::string_view what, int error) {
     else if (error == ENOSPC || error == EDQUOT || error == EFBIG)
         problem.what = fmt::format("{}: the disk is full", what),
         problem.write = "make room and do it again; jobs that are kept already are untouched";
+    else if (error == ENOTDIR || error == EEXIST)
+        problem.what = fmt::format("{}: a file stands where its folder should be", what),
+        problem.write = "choose a folder with --store";
     else
         problem.what = fmt::format("{}: {}", what, std::generic_category().message(error));
     return problem;
@@ -141,7 +149,7 @@ Result<bool> NewFolder::write(const std::string& name, std::string_view text) co
     int error = out.number() < 0 ? errno : write_all(out.number(), text);
     if (!error && ::fsync(out.number()) != 0) error = errno;
     if (!error && !out.close()) error = errno;
-    if (error) return trouble_with(file, "the job was not kept", error);
+    if (error) return not_kept(path_, error);
     return true;
 }
 
@@ -157,7 +165,7 @@ Result<NewFolder::Copied> NewFolder::copy(const fs::path& from, const std::strin
 
     const fs::path file = path_ / name;
     Descriptor out(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
-    const auto give_up = [&](int error) { return trouble_with(file, "the job was not kept", error); };
+    const auto give_up = [&](int error) { return not_kept(path_, error); };
     if (out.number() < 0) return give_up(errno);
     Copied copied;
     Sha256 sum;

@@ -15,13 +15,15 @@ Problem index_trouble(const Store& store, const DatabaseError& error);
 void remove_index(const Store& store);
 
 /// Opens a store's index, up to date, and does something with it. An index that is damaged is made again from
-/// the folders, once, and a remark says so.
+/// the folders, once, and a remark says so; where the disk is full or fails it is only read.
 template <class T>
 Result<T> with_index(const std::filesystem::path& folder, Problems& remarks,
                      const std::function<Result<T>(const Store&, Index&)>& work) {
     const auto store = open_store(folder);
     if (!store) return store.problems();
-    for (const bool again : {false, true}) {
+    bool again = false;
+    for (auto access = Index::Access::write;;) {
+        bool ready = false;
         // Shared while the index is in use; alone to throw a damaged one away.
         const auto lock =
             FolderLock::wait(store->folder, again ? FolderLock::Kind::alone : FolderLock::Kind::shared);
@@ -33,11 +35,17 @@ Result<T> with_index(const std::filesystem::path& folder, Problems& remarks,
                            ""};
         try {
             if (again) remove_index(*store);
-            Index index(*store);
+            Index index(*store, access);
             index.follow();
+            ready = true;
             return work(*store, index);
         } catch (const DatabaseError& error) {
+            if (!ready && error.no_writing() && access == Index::Access::write) {
+                access = Index::Access::read;
+                continue;
+            }
             if (again || !error.damaged()) return index_trouble(*store, error);
+            again = true;
             remarks.push_back({store->index().string(),
                                {},
                                "the index was damaged; it was made again from the folders",
@@ -45,7 +53,6 @@ Result<T> with_index(const std::filesystem::path& folder, Problems& remarks,
                                ""});
         }
     }
-    return Problem{}; // not reached
 }
 
 } // namespace lostvolts

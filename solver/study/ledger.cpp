@@ -7,10 +7,12 @@
 
 #include <fcntl.h>
 #include <sys/file.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
 
+#include "solver/circuit/descriptor.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/records/sha256.h"
 #include "solver/study/cases.h"
@@ -27,13 +29,9 @@ std::string checksum(long block, std::string_view lines) {
 }
 
 bool write_whole(int file, std::string_view text) {
-    while (!text.empty()) {
-        const ssize_t n = ::write(file, text.data(), text.size());
-        if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return false;
-        text.remove_prefix(static_cast<std::size_t>(n));
-    }
-    return true;
+    const int error = write_all(file, text);
+    if (error) errno = error;
+    return error == 0;
 }
 
 std::optional<std::string> read_whole(int file) {
@@ -78,9 +76,9 @@ std::string with_ending(const fs::path& file, const char* ending) { return file.
 
 } // namespace
 
-Ledger::Ledger(const StudyOrder& order)
-    : table_(order.output), blocks_file_(with_ending(order.output, ".blocks")),
-      lines_file_(with_ending(order.output, ".unfinished")), count_(count_blocks(order)) {}
+Ledger::Ledger(const StudyOrder& order, fs::path table)
+    : table_(std::move(table)), blocks_file_(with_ending(table_, ".blocks")),
+      lines_file_(with_ending(table_, ".unfinished")), count_(count_blocks(order)) {}
 
 Ledger::Ledger(Ledger&& other) noexcept
     : table_(std::move(other.table_)), blocks_file_(std::move(other.blocks_file_)),
@@ -95,12 +93,18 @@ Ledger::~Ledger() {
 }
 
 std::optional<Problem> Ledger::trouble(const fs::path& file) const {
-    return Problem{
-        file.string(), {}, std::strerror(errno), "nothing that was done is lost: start it again", ""};
+    const char* kept = "start it again: the blocks that are done are kept";
+    if (errno == EACCES || errno == EPERM || errno == EROFS)
+        return Problem{file.string(), {}, "may not be written by you", "name another output with -o", ""};
+    if (errno == ENOSPC || errno == EDQUOT || errno == EFBIG)
+        return Problem{file.string(), {}, "the disk is full", fmt::format("make room, then {}", kept), ""};
+    return Problem{file.string(), {}, std::strerror(errno), kept, ""};
 }
 
 Result<Ledger> Ledger::open(const StudyOrder& order, bool anew) {
-    Ledger ledger(order);
+    const auto table = place_to_save(order.output);
+    if (!table) return table.problems();
+    Ledger ledger(order, *table);
     if (auto problem = ledger.take_up(order, anew)) return *std::move(problem);
     return ledger;
 }
@@ -174,6 +178,8 @@ std::optional<Problem> Ledger::add(long block, const std::string& lines) {
 }
 
 std::optional<Problem> Ledger::finish() {
+    struct stat old {};
+    if (::stat(table_.c_str(), &old) == 0) ::fchmod(lines_, old.st_mode & 07777); // as it was; else let be
     if (::fsync(lines_) != 0) return trouble(lines_file_);
     std::error_code failed;
     fs::rename(lines_file_, table_, failed);

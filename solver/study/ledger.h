@@ -19,7 +19,8 @@ namespace lostvolts {
 class Ledger {
   public:
     /// Takes up what an earlier run of the same study has left. Problems: another study's blocks are there
-    /// (`anew` throws them away), another process is at it, the disk.
+    /// (`anew` throws them away), another process is at it, the disk, a table that may not be replaced. A
+    /// link to the table stays one.
     static Result<Ledger> open(const StudyOrder& order, bool anew);
     Ledger(Ledger&& other) noexcept;
     Ledger& operator=(Ledger&&) = delete;
@@ -34,7 +35,7 @@ class Ledger {
     std::optional<Problem> finish();
 
   private:
-    explicit Ledger(const StudyOrder& order);
+    Ledger(const StudyOrder& order, std::filesystem::path table);
     std::optional<Problem> take_up(const StudyOrder& order, bool anew);
     std::optional<Problem> trouble(const std::filesystem::path& file) const; ///< errno in words
     std::optional<Problem> put_in_order(long block, std::string lines);

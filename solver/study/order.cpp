@@ -146,7 +146,7 @@ void read_head(OrderReader& r, const TomlValue& root) {
     r.problems.insert(r.problems.end(), e.problems.begin(), e.problems.end());
 }
 
-std::string fingerprint_of(const StudyOrder& o, const std::string& text) {
+std::string fingerprint_of(const StudyOrder& o, std::string_view text) {
     Sha256 sum;
     const auto add = [&](std::string_view piece) { sum.add(fmt::format("{}:{};", piece.size(), piece)); };
     add(LOSTVOLTS_VERSION);
@@ -167,19 +167,39 @@ std::string fingerprint_of(const StudyOrder& o, const std::string& text) {
 
 std::string_view name_of(StudyKind kind) { return kind_names[static_cast<std::size_t>(kind)]; }
 
+bool is_order(std::string_view text) {
+    constexpr std::string_view key = "study", blanks = " \t\r";
+    while (!text.empty()) {
+        const std::size_t end = std::min(text.find('\n'), text.size());
+        std::string_view line = text.substr(0, end);
+        text.remove_prefix(std::min(end + 1, text.size()));
+        line.remove_prefix(std::min(line.find_first_not_of(blanks), line.size()));
+        if (line.starts_with('[')) return false;
+        if (!line.starts_with(key)) continue;
+        line.remove_prefix(key.size());
+        const std::size_t after = line.find_first_not_of(blanks);
+        if (after != std::string_view::npos && line[after] == '=') return true;
+    }
+    return false;
+}
+
 Result<StudyOrder> read_order(const fs::path& file, const fs::path& output) {
     const auto text = read_text_file(file);
     if (!text) return text.problems();
+    return read_order_text(*text, file, output);
+}
+
+Result<StudyOrder> read_order_text(std::string_view text, const fs::path& file, const fs::path& output) {
     OrderReader r;
     r.order.file = file == "-" ? "standard input" : file.string();
     r.order.output = output;
-    r.folder = file.parent_path();
-    const TomlFile toml = parse_toml(*text, r.order.file);
+    r.folder = folder_beside(file);
+    const TomlFile toml = parse_toml(text, r.order.file);
     if (toml.whole) read_head(r, toml.root);
-    Problems all = tidy(with_syntax(toml, std::move(r.problems)), *text);
+    Problems all = tidy(with_syntax(toml, std::move(r.problems)), text);
     all.insert(all.end(), r.of_files.begin(), r.of_files.end());
     if (!all.empty()) return all;
-    r.order.fingerprint = fingerprint_of(r.order, *text);
+    r.order.fingerprint = fingerprint_of(r.order, text);
     return std::move(r.order);
 }
 

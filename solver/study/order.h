@@ -66,6 +66,11 @@ struct StudyOrder {
 /// Reads the order and every file that it names. `output` is the table's file when the order is not to say
 /// it.
 Result<StudyOrder> read_order(const std::filesystem::path& file, const std::filesystem::path& output = {});
+/// The same with the text given, for who has read a pipe.
+Result<StudyOrder> read_order_text(std::string_view text, const std::filesystem::path& file,
+                                   const std::filesystem::path& output = {});
+/// Whether a file is meant as an order: it says `study =` before its first table.
+bool is_order(std::string_view text);
 
 inline constexpr long most_cases = 100'000'000;
 
