@@ -34,6 +34,12 @@ double instrument_sigma(const Accuracy& accuracy, double resolution, double valu
     return std::sqrt(half * half / 3 + resolution * resolution / 12);
 }
 
+double shared_sigma(const Accuracy& accuracy, Measurand quantity, double value) {
+    constexpr double one_gain = 0.75, of_a_clamp = 0.5; // of the variance
+    return std::sqrt((quantity == Measurand::current ? of_a_clamp : one_gain) / 3) * accuracy.share *
+           std::abs(value);
+}
+
 double lead_ohms(const Readings& job, const Reading& r) { return si(meter_of(job, r).leads); }
 
 double ohmmeter_sigma(const Readings& job, const Reading& r) {

@@ -21,6 +21,14 @@ Accuracy accuracy_of(const Readings& job, const Reading& reading);
 /// throughout (JCGM 100, 4.3.7: a/√3), with the last digit's rounding (its width/√12) beside it.
 double instrument_sigma(const Accuracy& accuracy, double resolution, double value);
 
+/// Of that variance the part that all readings of one meter on one range have in common, as a standard
+/// deviation. What an accuracy gives in per cent of the reading is the gain: the reference and the divider
+/// that the range switches in, set once and drifting with the years. So three quarters of the per cent's
+/// variance are one gain; the rest is left for what changes from reading to reading (linearity, warmth,
+/// ripple), as are the counts. A clamp's per cent are by half where the conductor lies in the jaws, and that
+/// changes. Judgement, no source; makers state no such split.
+double shared_sigma(const Accuracy& accuracy, Measurand quantity, double value);
+
 /// Of an ohmmeter's reading: the same, and what its leads may differ from what is told of them.
 double ohmmeter_sigma(const Readings& job, const Reading& reading);
 /// Ohms of the leads, which a reading carries.

@@ -1,8 +1,9 @@
 // How probable a set of readings is, given what a hypothesis predicts: those that are numbers, and those told
 // in words.
 //
-// The prediction is Gaussian: its mean from the circuit, its covariance C = meter variance + J·Σ·Jᵀ, where Σ
-// holds the healthy parts' tolerances and J the slopes of every reading against every number. Beside that,
+// The prediction is Gaussian: its mean from the circuit, its covariance C = meter variance + G·Gᵀ + J·Σ·Jᵀ,
+// where Σ holds the healthy parts' tolerances, J the slopes of every reading against every number and G what
+// a meter's gain takes along in all its readings (instruments.h). Beside that,
 // each reading may be a blunder on its own account, with share ε: the leads swapped (it then tells minus what
 // it should), or anything at all within the instrument's span. The sum over no blunder, each one and each
 // pair of them is exact and costs one inverse: with K = C⁻¹ and α = K·(y − μ), leaving out the set B
@@ -39,16 +40,19 @@ struct Told {
 /// What is measured, the same for every hypothesis.
 struct Measured {
     Eigen::VectorXd value;
-    Eigen::VectorXd variance; ///< of the instrument
-    Eigen::VectorXd span;     ///< width over which a blunder may fall, in the reading's unit
-    Eigen::VectorXd zero;     ///< standard deviation of a forgotten zero; empty when it can't be told apart
+    Eigen::VectorXd variance; ///< of the instrument, what differs from reading to reading
+    /// What is off alike in all readings of one meter on one range: readings × meters, by a deviation of its
+    /// gain. Every Predicted::tolerance has G·Gᵀ in it.
+    Eigen::MatrixXd gain;
+    Eigen::VectorXd span; ///< width over which a blunder may fall, in the reading's unit
+    Eigen::VectorXd zero; ///< standard deviation of a forgotten zero; empty when it can't be told apart
     std::vector<Told> told;
 };
 
 /// What a hypothesis says of it.
 struct Predicted {
     Eigen::VectorXd mean;
-    Eigen::MatrixXd tolerance; ///< J·Σ·Jᵀ
+    Eigen::MatrixXd tolerance; ///< J·Σ·Jᵀ, and G·Gᵀ of the meters
     Eigen::VectorXd told;      ///< the number behind each word
     Eigen::VectorXd told_variance;
     bool rough = false; ///< of the tolerance there is no more than a bound on its diagonal

@@ -38,6 +38,9 @@ Learned learn(const Weighing& w, const Predicted& predicted, const Eigen::Matrix
     Eigen::MatrixXd c = l.spread * l.spread.transpose();
     const Eigen::VectorXd variance = w.measured.variance(right);
     c.diagonal() += variance;
+    const Eigen::MatrixXd gain =
+        w.measured.gain.cols() > 0 ? w.measured.gain(right, Eigen::all) : Eigen::MatrixXd(variance.size(), 0);
+    c.noalias() += gain * gain.transpose();
     l.factor.compute(c);
     const Eigen::VectorXd error = w.measured.value(right) - predicted.mean(right);
     l.shift = l.spread.transpose() * l.factor.solve(error);
@@ -46,6 +49,7 @@ Learned learn(const Weighing& w, const Predicted& predicted, const Eigen::Matrix
     l.draw = Eigen::VectorXd::NullaryExpr(spread.cols(), [&] { return normal(random); });
     Eigen::VectorXd seen = l.spread * l.draw;
     for (Eigen::Index i = 0; i < seen.size(); ++i) seen[i] += std::sqrt(variance[i]) * normal(random);
+    for (Eigen::Index g = 0; g < gain.cols(); ++g) seen += normal(random) * gain.col(g);
     l.draw -= l.spread.transpose() * l.factor.solve(seen);
     return l;
 }

@@ -104,6 +104,32 @@ void weigh(Weighing& w, int index) {
     state.rows.push_back(row);
 }
 
+/// Readings taken with one meter on one range (its last digit tells which) share its gain: that part of their
+/// variance goes from each to all of them. Of a single one nothing changes.
+void note_gains(Weighing& w) {
+    const auto n = static_cast<Eigen::Index>(w.weighed.size());
+    const auto same_range = [&](Eigen::Index a, Eigen::Index b) {
+        const Reading &r = w.reading(a), &s = w.reading(b);
+        return r.meter == s.meter && r.quantity == s.quantity && r.resolution == s.resolution;
+    };
+    std::vector<char> done(static_cast<std::size_t>(n), 0);
+    for (Eigen::Index first = 0; first < n; ++first) {
+        Eigen::VectorXd gain = Eigen::VectorXd::Zero(n);
+        int sharing = 0;
+        for (Eigen::Index row = first; row < n; ++row) {
+            if (done[static_cast<std::size_t>(row)] || !same_range(first, row)) continue;
+            const Reading& r = w.reading(row);
+            gain[row] = std::copysign(shared_sigma(accuracy_of(*w.job, r), r.quantity, r.value), r.value);
+            done[static_cast<std::size_t>(row)] = 1;
+            sharing += gain[row] != 0;
+        }
+        if (sharing < 2) continue;
+        w.measured.variance -= gain.cwiseAbs2();
+        w.measured.gain.conservativeResize(n, w.measured.gain.cols() + 1);
+        w.measured.gain.rightCols(1) = gain;
+    }
+}
+
 void note_values(Weighing& w) {
     const auto n = static_cast<Eigen::Index>(w.weighed.size());
     w.measured.value.resize(n);
@@ -122,6 +148,7 @@ void note_values(Weighing& w) {
         if (r.quantity == Measurand::current) zero[row] = drift;
     }
     if ((zero.array() > 0).count() >= 2) w.measured.zero = std::move(zero);
+    note_gains(w);
 }
 
 /// What the instruments of one state show, and their slopes left in w.slopes; nothing without a working
@@ -301,6 +328,7 @@ std::optional<Predicted> bound_readings(Weighing& w, const std::vector<Fault>& f
             put(state.rows[k], state.dead, w.values[k], &w.moved[k], 1, p, scaled);
     }
     p.tolerance.diagonal() = scaled.col(0).cwiseAbs2();
+    if (w.measured.gain.cols() > 0) p.tolerance.diagonal() += w.measured.gain.rowwise().squaredNorm();
     return p;
 }
 
@@ -308,6 +336,8 @@ std::optional<Predicted> predict_readings(Weighing& w, const std::vector<Fault>&
                                           Eigen::MatrixXd* spread) {
     auto p = predict_steady(w, faults, spread);
     if (p) loosen(w, faults, *p);
+    if (p && w.measured.gain.cols() > 0)
+        p->tolerance.noalias() += w.measured.gain * w.measured.gain.transpose();
     return p;
 }
 

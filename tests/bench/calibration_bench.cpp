@@ -71,7 +71,7 @@ Truth truth_of(Random& r, Truths truths) {
 }
 
 std::vector<Judged> judge_jobs(const Options& o, int jobs, std::uint64_t stream, Blunders blunders,
-                               Truths truths, MeterErrors errors = MeterErrors::even) {
+                               Truths truths, MeterErrors errors = MeterErrors::shared) {
     std::vector<Judged> all(static_cast<std::size_t>(jobs));
     share_out(jobs, o.threads, [&](int k) {
         Random r = generator(o.seed + stream, k);
@@ -253,6 +253,7 @@ void print_not_modelled(const Options& o, int jobs) {
         Random r = generator(o.seed + stream, k);
         JobRequest q = request_for(r, k);
         q.blunders = Blunders::none;
+        q.errors = MeterErrors::shared;
         q.truth = truth_of(r, Truths::not_modelled);
         like[static_cast<std::size_t>(k)] = closest_modelled(random_job(r, q).readings);
     });
@@ -263,7 +264,11 @@ void print_beside(const Options& o, int third) {
     print_table("Every truth in the drawing (healthy or one of its faults), no blunder",
                 judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing));
     print_table("The same with meter errors normal instead of evenly likely",
-                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::normal));
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::shared_normal));
+    print_table("The same with the per cent of an accuracy one gain throughout",
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::one_gain));
+    print_table("The same with every reading's error by itself",
+                judge_jobs(o, third, 1, Blunders::none, Truths::in_the_drawing, MeterErrors::even));
     print_table("Readings written down for another state, by the model's share of blunders",
                 judge_jobs(o, third, 2, Blunders::wrong_state, Truths::in_the_drawing));
     print_table("A clamp not set to zero in one job of five",

@@ -96,13 +96,19 @@ class Hypothetical {
         return {{range_->part, range_->kind, range_->size_at(place)}};
     }
 
+    /// The parts' numbers that stray, then the meters' gains.
+    Eigen::Index deviates() const {
+        return static_cast<Eigen::Index>(straying_.size()) + w_.measured.gain.cols();
+    }
+
     std::optional<Line> line(double place) {
         Eigen::MatrixXd spread;
         const auto predicted = predict_readings(w_, faults(place), &spread);
         if (!predicted) return std::nullopt;
         // A fault at the end of its range may take a number's deviation away: the columns are all the same.
         const auto here = straying_numbers(deviations_with(w_, faults(place)));
-        Eigen::MatrixXd moves = Eigen::MatrixXd::Zero(spread.rows(), Eigen::Index(straying_.size()));
+        Eigen::MatrixXd moves = Eigen::MatrixXd::Zero(spread.rows(), deviates());
+        if (w_.measured.gain.cols() > 0) moves.rightCols(w_.measured.gain.cols()) = w_.measured.gain;
         for (std::size_t j = 0; j < here.size(); ++j) {
             const auto at = std::lower_bound(straying_.begin(), straying_.end(), here[j]);
             if (at != straying_.end() && *at == here[j])
@@ -139,7 +145,7 @@ class Hypothetical {
     }
 
     /// The readings' density with these numbers, exactly.
-    double density(double place, const std::vector<double>& strays) {
+    double density(double place, const std::vector<double>& strays, const Eigen::VectorXd& gains) {
         const Measured& m = w_.measured;
         Eigen::VectorXd shown(m.value.size());
         const std::vector<Fault> with = faults(place);
@@ -149,6 +155,7 @@ class Hypothetical {
             const auto values = read_probes(*w_.network, setup, w_.at, w_.work, state.probes);
             for (std::size_t k = 0; k < values.size(); ++k) shown[state.rows[k].index] = values[k];
         }
+        if (gains.size() > 0) shown += m.gain * gains;
         if (foreign_) return some_foreign(shown);
         double p = 1;
         for (Eigen::Index i = 0; i < shown.size(); ++i)
@@ -171,7 +178,7 @@ class Hypothetical {
     }
 
     double weight_of_one(Random& r) {
-        const auto n = static_cast<Eigen::Index>(straying_.size());
+        const Eigen::Index n = deviates();
         const std::size_t all = log_share_.size() / ways_.size();
         Eigen::VectorXd z = Eigen::VectorXd::NullaryExpr(n, [&] { return normal(r); });
         double place = uniform(r, 0, 1);
@@ -210,7 +217,7 @@ class Hypothetical {
                     std::log(1e-300 + normal_density(m.value[i] - with[i], wider * wider * m.variance[i]));
             drawn += (1 - from_prior) * share * std::exp(log_ratio);
         }
-        return density(place, strays) / drawn;
+        return density(place, strays, z.tail(n - static_cast<Eigen::Index>(straying_.size()))) / drawn;
     }
 
     Weighing& w_;
@@ -346,7 +353,7 @@ RandomJob small_job(Random& random, Family family) {
     q.family = family;
     q.size = 8 + below(random, 6); // a harness may have two parts more
     q.readings = most_readings;
-    q.errors = MeterErrors::normal;
+    q.errors = MeterErrors::shared_normal;
     q.truth = random_truth(random);
     return random_job(random, q);
 }

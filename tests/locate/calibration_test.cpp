@@ -24,6 +24,7 @@ std::vector<Judged> judged_jobs() {
         q.family = families[static_cast<std::size_t>(k) % families.size()];
         q.size = 8 + below(r, 23);
         q.readings = 3 + below(r, 10);
+        q.errors = MeterErrors::shared;
         do q.truth = random_truth(r);
         while (q.truth == Truth::unmodelled); // no prior says what those are: they are benchmarked apart
         all.push_back(judge(random_job(r, q), q.family));

@@ -196,6 +196,12 @@ std::optional<double> Machine::show(int state, const Probe& probe) {
     return read_probes(network_, s.setup, s.at, work_, std::span(&probe, 1)).front();
 }
 
+double Machine::gain(int meter, double resolution, bool normally, Random& random) {
+    const auto [at, first_time] = gains_.try_emplace({meter, resolution}, 0.0);
+    if (first_time) at->second = normally ? normal(random) / std::sqrt(3.0) : uniform(random, -1, 1);
+    return at->second;
+}
+
 std::vector<Meter> random_meters(Random& r) {
     std::vector<Meter> meters(3);
     meters[multimeter].name = "multimeter";
@@ -215,15 +221,31 @@ bool same_place(const Reading& a, const Reading& b) {
            ((a.red == b.red && a.black == b.black) || (a.red == b.black && a.black == b.red));
 }
 
+namespace {
+
+/// By how much a meter errs: the gain that it has in common with its other readings, and what it has not.
+double misread(Machine& machine, const Meter& meter, const Reading& where, double exact, Random& r,
+               MeterErrors errors) {
+    const double percent = meter.accuracy.share * exact, counts = meter.accuracy.counts * where.resolution;
+    const double half = std::abs(percent) + counts;
+    if (errors == MeterErrors::even) return uniform(r, -half, half);
+    if (errors == MeterErrors::normal) return normal(r) * half / std::sqrt(3.0);
+    const bool normally = errors == MeterErrors::shared_normal;
+    const double gain = machine.gain(where.meter, where.resolution, normally, r);
+    const double own = normally ? normal(r) / std::sqrt(3.0) : uniform(r, -1, 1);
+    if (errors == MeterErrors::one_gain) return gain * percent + own * counts;
+    const double common = std::sqrt(3.0) * shared_sigma(meter.accuracy, where.quantity, exact);
+    return gain * std::copysign(common, exact) + own * std::sqrt(half * half - common * common);
+}
+
+} // namespace
+
 std::optional<Reading> take(Machine& machine, const Readings& job, Reading where, Random& r,
                             MeterErrors errors) {
     const auto exact = machine.show(where.state, probe_of(job, where));
     if (!exact) return std::nullopt;
     const Meter& meter = job.meters[static_cast<std::size_t>(where.meter)];
-    const double half = meter.accuracy.share * std::abs(*exact) + meter.accuracy.counts * where.resolution;
-    const double error =
-        errors == MeterErrors::even ? uniform(r, -half, half) : normal(r) * half / std::sqrt(3.0);
-    where.value = rounded(*exact + error, where.resolution);
+    where.value = rounded(*exact + misread(machine, meter, where, *exact, r, errors), where.resolution);
     return where;
 }
 

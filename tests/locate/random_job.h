@@ -9,7 +9,9 @@
 // accuracy, rounded to its last digit.
 #pragma once
 
+#include <map>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "solver/locate/readings.h"
@@ -29,10 +31,14 @@ enum class Blunders {
     zero,        ///< a clamp in one job of five was not set to zero: all its readings are off alike
 };
 
-/// How a meter errs within its accuracy.
+/// How a meter errs within its accuracy. Of the per cent all readings of one meter on one range may have a
+/// part in common (solver/locate/instruments.h).
 enum class MeterErrors {
-    even,   ///< anything within is as likely, as the documents take it
-    normal, ///< normal with the same standard deviation: what the likelihood makes of it
+    even,          ///< anything within is as likely, each reading by itself
+    normal,        ///< normal with the same standard deviation, each reading by itself
+    shared,        ///< even, the per cent's variance split between gain and reading as the documents take it
+    shared_normal, ///< the same, normal: what the likelihood makes of it
+    one_gain,      ///< even, and the per cent are one gain throughout
 };
 
 struct JobRequest {
@@ -54,6 +60,8 @@ class Machine {
     /// Exact, without any meter's error; nothing when this state has no working point.
     std::optional<double> show(int state, const Probe& probe);
     const Network& network() const { return network_; }
+    /// The gain of a meter on one range, −1 … 1 or standard normal: drawn when first asked for.
+    double gain(int meter, double resolution, bool normally, Random& random);
 
   private:
     struct Solved {
@@ -67,6 +75,7 @@ class Machine {
     std::vector<Fault> faults_;
     std::vector<double> strays_; // per number: deviate, standard normal
     std::vector<Solved> states_;
+    std::map<std::pair<int, double>, double> gains_;
     Workspace work_;
 };
 
