@@ -266,6 +266,8 @@ Result<Capture> read_capture(const std::string& path, const CaptureOptions& opti
         return Problem{path, {}, std::move(what), std::move(write), ""};
     };
     const int descriptor = path == "-" ? STDIN_FILENO : ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+    if (descriptor < 0 && errno == EACCES)
+        return refuse("may not be read by you", "check the file's permissions");
     if (descriptor < 0)
         return errno == ENOENT || errno == ENOTDIR
                    ? refuse("there is no such file", "check the name and the folder")

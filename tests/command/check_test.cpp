@@ -18,6 +18,12 @@ std::string replaced(std::string_view text, std::string_view from, std::string_v
     return out.replace(at, from.size(), to);
 }
 
+bool folder_has(const Folder& folder, const std::string& name) {
+    return std::filesystem::exists(folder.path(name));
+}
+
+const Screen wide{.columns = 120};
+
 } // namespace
 
 TEST_CASE("a right circuit and right readings are said to be right") {
@@ -25,7 +31,7 @@ TEST_CASE("a right circuit and right readings are said to be right") {
     const Folder folder;
     const std::string circuit = folder.write("circuit.toml", pump_circuit);
     const std::string readings = folder.write("readings.toml", pump_readings);
-    const Answer a = run({"check", circuit, readings});
+    const Answer a = run({"check", circuit, readings}, wide);
     CHECK(a.code == exit_done);
     CHECK(a.err == "");
     CHECK(a.out.starts_with(circuit + ": right. 6 parts, 6 points, 2 states, 1 condition\n"));
@@ -97,4 +103,30 @@ TEST_CASE("readings without their circuit are still known as readings") {
     const Json j = Json::parse(run({"check", "--json", file}).out);
     CHECK(j["files"][0]["kind"] == "readings");
     CHECK(j["files"][0]["ok"] == false);
+}
+
+TEST_CASE("a study's order is known for one and checked with its circuits") {
+    // Expected, by hand: two lengths; then a misspelt study, a part that is not there, and a circuit's own
+    // mistake.
+    const Folder folder;
+    folder.write("circuit.toml", pump_circuit);
+    const std::string order = "format = 1\nstudy = \"tolerances\"\ncircuits = [\"circuit.toml\"]\n"
+                              "output = \"table.csv\"\nsamples = 50\n"
+                              "[[vary]]\npart = \"feed\"\nkey = \"length\"\nvalues = [\"4 m\", \"8 m\"]\n";
+    const std::string right = folder.write("order.toml", order);
+    const Answer a = run({"check", right}, wide);
+    CHECK(a.err == "");
+    CHECK(a.code == exit_done);
+    CHECK(a.out.starts_with(
+        right + ": right. a study of tolerances, 2 cases: 2 variants of 1 circuit, each drawn 50"));
+    CHECK(Json::parse(run({"check", right, "--json"}).out)["files"][0]["kind"] == "study");
+
+    const std::string wrong = folder.write(
+        "wrong.toml", replaced(replaced(order, "\"tolerances\"", "\"tolerance\""), "\"feed\"", "\"feet\""));
+    const Answer b = run({"check", wrong});
+    CHECK(b.code == exit_bad_input);
+    CHECK(has(b.err, wrong + ":2:10: "));
+    CHECK(has(b.err, wrong + ":7:9: "));
+    CHECK(has(b.err, "2 mistakes in 1 file\n"));
+    CHECK(!folder_has(folder, "table.csv"));
 }

@@ -80,8 +80,9 @@ TEST_CASE("what is not understood is said in one sentence with what to write") {
                   "locate has no option \"--jsn\"\n  did you mean \"--json\"?\n");
     check_refused({"locate"}, "locate needs READINGS: the file of readings; it names its circuit\n"
                               "  Example: lostvolts locate readings.toml\n");
-    check_refused({"check"}, "check needs FILE: circuits and readings, told apart by their content\n"
-                             "  Example: lostvolts check circuit.toml readings.toml\n");
+    check_refused({"check"},
+                  "check needs FILE: circuits, readings and studies' orders, told apart by their content\n"
+                  "  Example: lostvolts check circuit.toml readings.toml\n");
     check_refused({"locate", "a.toml", "b.toml"},
                   "locate has no use for \"b.toml\"\n  Example: lostvolts locate readings.toml\n");
     check_refused(

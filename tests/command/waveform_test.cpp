@@ -137,7 +137,9 @@ TEST_CASE("waveform refuses what can't be right, each with what to do") {
     refused({file, "--circuit", sprayer, "--red", "battery"}, "there is no point \"battery\"");
     refused({file, "--circuit", sprayer, "--red", "battery +"}, "say both --red and --black");
     refused({file, "--circuit", sprayer, "--motor", "rinse pomp"}, "did you mean \"rinse pump\"?");
-    refused({file, "--circuit", sprayer, "--readings", sprayer}, "is a circuit, not readings");
+    refused({file, "--circuit", sprayer, "--readings", sprayer}, " is what it reads, and would be lost");
+    refused({file, "--circuit", sprayer, "--readings", folder.write("other.toml", "[[part]]\n")},
+            "is a circuit, not readings");
     refused({file, "--clamp", "10"}, "--clamp \"10\" is no clamp's scale");
 }
 

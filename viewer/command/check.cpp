@@ -1,4 +1,4 @@
-// lostvolts check FILE…: is each file right? Every mistake of every file, in one pass.
+// lostvolts check FILE…: is each circuit, reading or order right? Every mistake of every file, in one pass.
 
 #include <algorithm>
 #include <filesystem>
@@ -14,6 +14,7 @@
 #include "viewer/command/files.h"
 #include "viewer/command/options.h"
 #include "viewer/command/problems.h"
+#include "viewer/command/study_text.h"
 #include "viewer/command/style.h"
 
 namespace lostvolts {
@@ -27,7 +28,7 @@ struct Options {
 
 struct Checked {
     std::string file;
-    std::optional<FileKind> kind; ///< nothing: the file could not be read at all
+    Json kind; ///< null: the file could not be read at all
     Problems problems;
     Problems remarks;
     std::string contents; ///< "14 parts, 13 points, 4 states", of a file that is right
@@ -44,7 +45,7 @@ void review_into(const Circuit& circuit, Checked& checked) {
 }
 
 void check_circuit(const std::string& text, Checked& checked) {
-    const auto circuit = read_circuit_text(text, checked.file);
+    const auto circuit = circuit_in(text, checked.file, "check");
     if (!circuit) {
         checked.problems = circuit.problems();
         return;
@@ -57,8 +58,8 @@ void check_circuit(const std::string& text, Checked& checked) {
         checked.contents += ", " + plural(circuit->conditions.size(), "condition");
 }
 
-void check_readings(Checked& checked) {
-    const auto readings = read_readings(std::filesystem::path(checked.file));
+void check_readings(const std::string& text, Checked& checked) {
+    const auto readings = readings_in(text, checked.file, "check");
     if (!readings) {
         checked.problems = readings.problems();
         return;
@@ -66,6 +67,17 @@ void check_readings(Checked& checked) {
     review_into(readings->circuit, checked);
     checked.contents = fmt::format("{}, {}, on {}", plural(readings->readings.size(), "reading"),
                                    plural(readings->meters.size(), "meter"), readings->circuit.file);
+}
+
+/// Its circuits and readings among it.
+void check_order(const std::string& text, Checked& checked) {
+    const auto order = read_order_text(text, checked.file);
+    if (!order) {
+        checked.problems = order.problems();
+        return;
+    }
+    for (const StudiedCircuit& studied : order->circuits) review_into(studied.circuit, checked);
+    checked.contents = fmt::format("a study of {}, {}", name_of(order->kind), said(*order));
 }
 
 Checked check_file(const std::string& file) {
@@ -76,20 +88,22 @@ Checked check_file(const std::string& file) {
         checked.problems = text.problems();
         return checked;
     }
-    checked.kind = kind_of_text(*text);
-    if (*checked.kind == FileKind::circuit)
+    if (is_order(*text)) {
+        checked.kind = "study";
+        check_order(*text, checked);
+    } else if (kind_of_text(*text) == FileKind::circuit) {
+        checked.kind = "circuit";
         check_circuit(*text, checked);
-    else
-        check_readings(checked);
+    } else {
+        checked.kind = "readings";
+        check_readings(*text, checked);
+    }
     return checked;
 }
 
 Json json_of(const Checked& checked) {
-    const Json kind = !checked.kind                        ? Json()
-                      : *checked.kind == FileKind::circuit ? Json("circuit")
-                                                           : Json("readings");
     return {{"file", checked.file},
-            {"kind", kind},
+            {"kind", checked.kind},
             {"ok", checked.problems.empty()},
             {"problems", json_of(checked.problems)},
             {"remarks", json_of(checked.remarks)}};
@@ -112,7 +126,7 @@ class Told {
     std::set<std::tuple<std::string, int, int, std::string>> told_;
 };
 
-Answer check(const Options& options) {
+Answer check(const Options& options, const Screen& screen) {
     Answer answer;
     Json files = Json::array();
     Problems mistakes;
@@ -129,7 +143,9 @@ Answer check(const Options& options) {
         }
         const Problems fresh = told.news(checked.problems);
         mistakes.insert(mistakes.end(), fresh.begin(), fresh.end());
-        if (checked.problems.empty()) right += fmt::format("{}: right. {}\n", file, checked.contents);
+        if (checked.problems.empty())
+            right +=
+                wrapped(fmt::format("{}: right. {}", file, checked.contents), screen.columns, 0, 2) + '\n';
         for (const Problem& remark : told.news(checked.remarks))
             right += strong("worth knowing: ") + describe(remark) + '\n';
     }
@@ -148,13 +164,13 @@ Answer check(const Options& options) {
 Command add_check(CLI::App& program) {
     auto options = std::make_shared<Options>();
     CLI::App& app = add_command(program, "check", "is this file right? All mistakes at once, not the first");
-    add_argument(app, "FILE", options->files, "circuits and readings, told apart by their content",
-                 Needed::yes);
+    add_argument(app, "FILE", options->files,
+                 "circuits, readings and studies' orders, told apart by their content", Needed::yes);
     add_flag(app, "--json", options->json, "answer as JSON");
     add_flag(app, "--strict", options->strict,
              "exit with 1 when something is worth knowing, though not wrong");
     add_footer(app, "Example: lostvolts check circuit.toml readings.toml");
-    return {&app, [options](const Screen&) { return check(*options); }};
+    return {&app, [options](const Screen& screen) { return check(*options, screen); }};
 }
 
 } // namespace lostvolts

@@ -10,26 +10,11 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "solver/circuit/descriptor.h"
 #include "solver/units/csv.h"
 
 namespace lostvolts {
 namespace {
-
-/// An open file that closes itself (and so gives up its lock).
-class Open {
-  public:
-    explicit Open(const std::filesystem::path& file)
-        : handle_(open(file.c_str(), O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC, 0644)) {}
-    ~Open() {
-        if (handle_ >= 0) close(handle_);
-    }
-    Open(const Open&) = delete;
-    Open& operator=(const Open&) = delete;
-    int handle() const { return handle_; }
-
-  private:
-    int handle_;
-};
 
 Problem trouble(const std::filesystem::path& file, const char* what) {
     return {file.string(),
@@ -68,24 +53,34 @@ std::string now_text() {
     return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(now)));
 }
 
+std::optional<Problem> no_place_for_results(const std::filesystem::path& file) {
+    if (access(file.c_str(), F_OK) != 0) {
+        if (errno != ENOENT) return trouble(file, "kept");
+        const std::filesystem::path folder = file.has_parent_path() ? file.parent_path() : ".";
+        if (access(folder.c_str(), W_OK) != 0) return trouble(file, "kept");
+        return std::nullopt;
+    }
+    return access(file.c_str(), R_OK | W_OK) == 0 ? std::nullopt : std::optional(trouble(file, "kept"));
+}
+
 Result<bool> append_result(const std::filesystem::path& file, const std::string& line) {
-    const Open out(file);
-    if (out.handle() < 0) return trouble(file, "kept");
-    while (flock(out.handle(), LOCK_EX) != 0)
+    const Descriptor out(open(file.c_str(), O_RDWR | O_APPEND | O_CREAT | O_CLOEXEC, 0644));
+    if (out.number() < 0) return trouble(file, "kept");
+    while (flock(out.number(), LOCK_EX) != 0) // let go of when it is closed
         if (errno != EINTR) return trouble(file, "kept");
     struct stat known {};
-    if (fstat(out.handle(), &known) != 0) return trouble(file, "kept");
+    if (fstat(out.number(), &known) != 0) return trouble(file, "kept");
     std::string text = known.st_size == 0 ? results_heading() : "";
     if (known.st_size > 0) { // somebody's editor may have left the last line without its end
         char last = '\n';
-        if (pread(out.handle(), &last, 1, known.st_size - 1) == 1 && last != '\n') text += '\n';
+        if (pread(out.number(), &last, 1, known.st_size - 1) == 1 && last != '\n') text += '\n';
     }
     text += line;
-    const ssize_t written = write(out.handle(), text.data(), text.size());
+    const ssize_t written = write(out.number(), text.data(), text.size());
     if (written == static_cast<ssize_t>(text.size())) return true;
     const Problem problem = trouble(file, "written");
     // Half a line is worse than none.
-    if (written > 0 && ftruncate(out.handle(), known.st_size) != 0) return trouble(file, "taken back");
+    if (written > 0 && ftruncate(out.number(), known.st_size) != 0) return trouble(file, "taken back");
     return problem;
 }
 

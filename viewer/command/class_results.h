@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 
 #include "solver/lesson/practice.h"
@@ -16,6 +17,8 @@ std::string result_line(const Game& game, const Score& score, const std::string&
 /// Now, in UTC: 2026-11-25T15:04:05Z.
 std::string now_text();
 
+/// Why no result could be added to this file. Asked before a game.
+std::optional<Problem> no_place_for_results(const std::filesystem::path& file);
 /// Adds a line at the end, under a lock and in one write, with the heading first where the file is new or
 /// empty; what stands there already is never touched. Errors: the file can't be opened, locked or written to.
 Result<bool> append_result(const std::filesystem::path& file, const std::string& line);

@@ -123,10 +123,10 @@ void Text::doubles(const std::vector<Condition>& conditions) {
 std::string sweep_text(const Stand& stand, const Sweep& sweep, const std::vector<Condition>& conditions,
                        int columns) {
     Text text{stand, sweep, columns};
-    text.out = strong(fmt::format("{}, {} {} to {}", said(stand.part(sweep.request.part)),
-                                  name_of(sweep.request.kind), text.size(sweep.request.low),
-                                  text.size(sweep.request.high))) +
-               '\n';
+    const std::string what =
+        fmt::format("{}, {} {} to {}", said(stand.part(sweep.request.part)), name_of(sweep.request.kind),
+                    text.size(sweep.request.low), text.size(sweep.request.high));
+    text.out = strong(wrapped(what, columns, 0, 2)) + '\n';
     text.table();
     text.out += '\n';
     text.thresholds();

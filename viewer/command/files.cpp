@@ -6,39 +6,71 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
+#include "solver/study/order.h"
 
 namespace lostvolts {
 namespace {
 
-/// A circuit's or a reading's file that can't be one is refused here, before anything is read from it.
-Result<std::string> text_of(const std::string& file) { return read_text_file(std::filesystem::path(file)); }
+/// What messages call a file.
+std::string called(const std::string& file) { return file == "-" ? "standard input" : file; }
+
+/// Said of a file without anything in it, instead of all that it lacks.
+std::optional<Problem> blank(const std::string& text, const std::string& file) {
+    if (text.find_first_not_of(" \t\r\n") != std::string::npos) return std::nullopt;
+    return Problem{
+        called(file), {}, "is empty", "check that this is the right file, and that it was saved", ""};
+}
+
+std::optional<Problem> order(const std::string& text, const std::string& file) {
+    if (!is_order(text)) return std::nullopt;
+    return Problem{called(file),
+                   {},
+                   "this is an order for a study, no circuit and no readings",
+                   fmt::format("write  lostvolts study {}", file),
+                   ""};
+}
 
 } // namespace
 
-Result<Circuit> open_circuit(const std::string& file, std::string_view command) {
-    const auto text = text_of(file);
-    if (!text) return text.problems();
-    if (kind_of_text(*text) == FileKind::circuit) return read_circuit_text(*text, file);
-    const std::string circuit = named_circuit(*text);
+Result<Circuit> circuit_in(const std::string& text, const std::string& file, std::string_view command) {
+    if (auto problem = blank(text, file)) return *problem;
+    if (auto problem = order(text, file)) return *problem;
+    if (kind_of_text(text) == FileKind::circuit) return read_circuit_text(text, called(file));
+    const std::string circuit = named_circuit(text);
     Problem problem;
-    problem.file = file;
+    problem.file = called(file);
     problem.what = fmt::format("these are readings; {} takes the circuit they were taken on", command);
     if (!circuit.empty())
-        problem.write = fmt::format("write  lostvolts {} {}", command,
-                                    (std::filesystem::path(file).parent_path() / circuit).string());
+        problem.write =
+            fmt::format("write  lostvolts {} {}", command, (folder_beside(file) / circuit).string());
     return problem;
 }
 
-Result<Readings> open_readings(const std::string& file, std::string_view command) {
-    const auto text = text_of(file);
-    if (!text) return text.problems();
-    if (kind_of_text(*text) == FileKind::readings) return read_readings(std::filesystem::path(file));
+Result<Readings> readings_in(const std::string& text, const std::string& file, std::string_view command) {
+    if (auto problem = blank(text, file)) return *problem;
+    if (auto problem = order(text, file)) return *problem;
+    if (kind_of_text(text) == FileKind::readings)
+        return read_readings_beside(text, called(file), folder_beside(file));
     Problem problem;
-    problem.file = file;
+    problem.file = called(file);
     problem.what = fmt::format("this is a circuit; {} takes readings taken on one", command);
-    problem.write = fmt::format("write a file of readings that begins with  circuit = \"{}\"",
-                                std::filesystem::path(file).filename().string());
+    problem.write = "write a file of readings that begins with  circuit = \"circuit.toml\"";
+    if (file != "-")
+        problem.write = fmt::format("write a file of readings that begins with  circuit = \"{}\"",
+                                    std::filesystem::path(file).filename().string());
     return problem;
+}
+
+Result<Circuit> open_circuit(const std::string& file, std::string_view command) {
+    const auto text = read_text_file(file);
+    if (!text) return text.problems();
+    return circuit_in(*text, file, command);
+}
+
+Result<Readings> open_readings(const std::string& file, std::string_view command) {
+    const auto text = read_text_file(file);
+    if (!text) return text.problems();
+    return readings_in(*text, file, command);
 }
 
 } // namespace lostvolts

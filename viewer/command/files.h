@@ -13,4 +13,8 @@ Result<Circuit> open_circuit(const std::string& file, std::string_view command);
 /// Readings for a command that takes them. A circuit is refused with how to write readings on it.
 Result<Readings> open_readings(const std::string& file, std::string_view command);
 
+// A pipe can be read only once: the same for who has the text already.
+Result<Circuit> circuit_in(const std::string& text, const std::string& file, std::string_view command);
+Result<Readings> readings_in(const std::string& text, const std::string& file, std::string_view command);
+
 } // namespace lostvolts

@@ -157,23 +157,28 @@ bool fuse_may_open(const SpinUp& run) {
 
 std::string inrush_text(const Circuit& c, const SpinUp& run, int columns) {
     std::string text;
-    Table motors{
-        {{"motor"}, {"peak", true}, {"at", true}, {"run", true}, {"speed", true}, {"95 % after", true}}, {}};
+    Table motors{{{"motor", false, true},
+                  {"peak", true},
+                  {"at", true, false, 3},
+                  {"run", true},
+                  {"speed", true, false, 1},
+                  {"95 % after", true, false, 2}},
+                 {}};
     for (const MotorStart& m : run.motors)
         motors.add({part_name(c, m.part), amperes(m.peak), seconds(m.peak_at), amperes(m.run),
                     show(m.speed, 4), m.to_95_percent ? seconds(*m.to_95_percent) : "—"});
     if (!motors.rows.empty()) text += draw(motors, columns) + '\n';
-    Table sources{{{"source"}, {"lowest", true}, {"at", true}}, {}};
+    Table sources{{{"source", false, true}, {"lowest", true}, {"at", true}}, {}};
     for (const SupplyDip& s : run.supplies)
         sources.add({part_name(c, s.part), volts(s.lowest), seconds(s.at)});
     if (!sources.rows.empty()) text += draw(sources, columns) + '\n';
-    Table fuses{{{"fuse"}, {"peak", true}, {"", false, true}}, {}};
+    Table fuses{{{"fuse", false, true}, {"peak", true}, {"", false, true}}, {}};
     for (const FuseHeat& f : run.fuses) {
         const std::string words = verdict(f);
         fuses.add({part_name(c, f.part), amperes(f.peak), f.opens_earliest ? alarm(words) : words});
     }
     if (!fuses.rows.empty()) text += draw(fuses, columns) + '\n';
-    Table events{{{"at", true}, {"part"}, {""}}, {}};
+    Table events{{{"at", true}, {"part", false, true}, {""}}, {}};
     for (const Event& e : run.events)
         events.add({seconds(e.at), e.part == none ? "" : part_name(c, e.part), std::string(name_of(e.what))});
     if (!events.rows.empty()) text += draw(events, columns) + '\n';

@@ -58,7 +58,10 @@ class Conversation {
         if (!quiet_) said_ += text;
     }
     void tell(const Problems& problems) {
-        for (const Problem& p : problems) say("  " + describe(p) + '\n');
+        for (const Problem& p : problems) {
+            say(wrapped(p.what, screen_.columns, 2, 4) + '\n');
+            if (!p.write.empty()) say(wrapped(p.write, screen_.columns, 4, 6) + '\n');
+        }
         problems_.insert(problems_.end(), problems.begin(), problems.end());
     }
     std::optional<std::string> next_line() {
@@ -112,6 +115,9 @@ Answer practice(const Options& o, const Screen& screen) {
         return refuse(exit_bad_input,
                       {{{}, {}, "--results needs to know whose they are", "add  --student NAME", {}}},
                       o.json);
+    if (!o.results.empty())
+        if (const auto problem = no_place_for_results(o.results))
+            return refuse(exit_bad_input, {*problem}, o.json);
     auto game = start_game(*read, o.seed);
     if (!game) return refuse(exit_no_solution, game.problems(), o.json);
 

@@ -82,15 +82,15 @@ Result<Subject> subject_of_file(const Options& o) {
     Subject subject;
     Result<Circuit> circuit = Problem{};
     if (kind_of_text(*text) == FileKind::readings) {
-        auto readings = read_readings(o.what);
+        auto readings = readings_in(*text, o.what, "records baseline");
         if (!readings) return readings.problems();
         subject.figures = figures_of(*readings, fs::path(o.what).filename().string());
         circuit = std::move(readings->circuit);
     } else {
-        circuit = read_circuit_text(*text, o.what);
+        circuit = circuit_in(*text, o.what, "records baseline");
         if (!circuit) return circuit.problems();
     }
-    const auto drawn = read_text_file(circuit->file);
+    const auto drawn = kind_of_text(*text) == FileKind::circuit ? text : read_text_file(circuit->file);
     if (!drawn) return drawn.problems();
     subject.name = circuit->name.empty() ? circuit->file : circuit->name;
     subject.drawing = drawing_of(*drawn).digest;

@@ -24,6 +24,12 @@ class Sorter {
     Sorter(JobToKeep& job, Problems& remarks) : job_(job), remarks_(remarks) {}
 
     void file(const fs::path& path) {
+        if (path == "-")
+            return problems_.push_back({"standard input",
+                                        {},
+                                        "can't be kept: a job is made of files",
+                                        "save it to a file and give its name",
+                                        ""});
         const std::string ending = ending_of(path);
         if (ending == ".toml") return toml(path);
         const auto is_one_of = [&](std::initializer_list<std::string_view> endings) {

@@ -98,7 +98,9 @@ Answer report(Options o, const Screen& screen) {
                         "end its name in .html to read it in a browser, or .pdf to print it",
                         ""}},
                       o.json);
-    auto readings = open_readings(o.file, "report");
+    const auto readings_text = read_text_file(o.file);
+    if (!readings_text) return refuse(exit_bad_input, readings_text.problems(), o.json);
+    auto readings = readings_in(*readings_text, o.file, "report");
     if (!readings) return refuse(exit_bad_input, readings.problems(), o.json);
     Report page;
     page.readings = *std::move(readings);
@@ -114,10 +116,9 @@ Answer report(Options o, const Screen& screen) {
     page.words = o.words;
     page.version = LOSTVOLTS_VERSION;
     page.written_on = today();
-    const auto circuit_text = read_text_file(page.readings.circuit.file),
-               readings_text = read_text_file(o.file);
+    const auto circuit_text = read_text_file(page.readings.circuit.file);
     if (circuit_text) page.circuit_sha256 = sha256(*circuit_text);
-    if (readings_text) page.readings_sha256 = sha256(*readings_text);
+    page.readings_sha256 = sha256(*readings_text);
 
     const Document document = report_document(page);
     const auto bytes = ending == ".pdf" ? document_pdf(document) : html_document(document);

@@ -8,6 +8,7 @@
 #include "solver/units/result.h"
 #include "viewer/command/command.h"
 #include "viewer/command/commands.h"
+#include "viewer/command/spared_files.h"
 #include "viewer/command/style.h"
 #include "viewer/command/usage.h"
 
@@ -136,6 +137,7 @@ Answer answer_to(const std::vector<std::string>& words, const Screen& screen) {
     }
     const Command* command = program.chosen();
     if (!command) return {exit_done, help_text(program.app, screen.columns), {}};
+    if (const auto careless = careless_files(innermost(*command->app))) return refuse_words(*careless);
     return command->action(screen);
 }
 

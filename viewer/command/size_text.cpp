@@ -41,7 +41,7 @@ std::string fuse_table(const Circuit& c, const Sizing& s, int columns) {
     Table table;
     table.columns = {
         {"fuse", false, true, 0},   {"rating", true, false, 0},        {"drawn", true, false, 3},
-        {"run", true, false, 0},    {"loaded", true, false, 2},        {"start", true, false, 1},
+        {"run", true, false, 1},    {"loaded", true, false, 2},        {"start", true, false, 1},
         {"lives", false, false, 0}, {"far-end short", true, false, 1}, {"opens within", true, false, 0},
         {"stall", true, false, 4},  {"opens on stall", true, false, 5}};
     for (const SizedFuse& f : s.fuses) {

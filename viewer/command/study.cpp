@@ -9,6 +9,7 @@
 #include "viewer/command/commands.h"
 #include "viewer/command/options.h"
 #include "viewer/command/problems.h"
+#include "viewer/command/study_text.h"
 #include "viewer/command/style.h"
 
 namespace lostvolts {
@@ -19,20 +20,6 @@ struct Options {
     int threads = 0;
     bool anew = false, look = false, json = false;
 };
-
-std::string plural(long n, std::string_view one) { return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s"); }
-
-/// Where the order is said in numbers: what it would be to work it out.
-std::string said(const StudyOrder& o) {
-    const long cases = count_cases(o);
-    if (o.kind == StudyKind::captures) return fmt::format("{} in {}", plural(cases, "capture"), o.file);
-    std::string text = fmt::format("{}: {} of {}", plural(cases, "case"), plural(o.variants, "variant"),
-                                   plural(static_cast<long>(o.circuits.size()), "circuit"));
-    if (o.kind == StudyKind::tolerances) text += fmt::format(", each drawn {} times", o.samples);
-    if (o.kind == StudyKind::faults)
-        text += fmt::format(", {} of each condition", plural(o.machines, "machine"));
-    return text;
-}
 
 Answer study(const Options& o, const Screen& screen) {
     if (screen.launched && !screen.crew) {

@@ -4,6 +4,8 @@
 #include <array>
 #include <vector>
 
+#include "solver/units/code_points.h"
+
 namespace lostvolts {
 namespace {
 
@@ -108,7 +110,9 @@ std::string strong(std::string_view text) { return marked(strong_mark, text); }
 std::string alarm(std::string_view text) { return marked(alarm_mark, text); }
 std::string faint(std::string_view text) { return marked(faint_mark, text); }
 
-std::string finish(std::string_view text, bool colour) {
+std::string finish(std::string_view raw, bool colour) {
+    const std::string whole = utf8(code_points(raw)); // a file's name may have bytes that are no text
+    std::string_view text = whole;
     std::string out;
     out.reserve(text.size());
     while (!text.empty()) {

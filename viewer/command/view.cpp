@@ -42,12 +42,12 @@ Result<Subject> open(const Options& o) {
     const auto text = read_text_file(std::filesystem::path(o.file));
     if (!text) return text.problems();
     if (kind_of_text(*text) == FileKind::readings) {
-        auto read = open_readings(o.file, "view");
+        auto read = readings_in(*text, o.file, "view");
         if (!read) return read.problems();
         s.readings = *std::move(read);
         s.circuit = std::make_shared<const Circuit>(s.readings->circuit);
     } else {
-        auto read = open_circuit(o.file, "view");
+        auto read = circuit_in(*text, o.file, "view");
         if (!read) return read.problems();
         s.circuit = std::make_shared<const Circuit>(*std::move(read));
     }

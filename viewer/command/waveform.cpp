@@ -1,5 +1,6 @@
 // lostvolts waveform CAPTURE: what a recorded start tells; beside a circuit, and as readings for locate.
 
+#include <algorithm>
 #include <filesystem>
 #include <memory>
 
@@ -7,6 +8,7 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
+#include "solver/units/code_points.h"
 #include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
@@ -56,7 +58,12 @@ std::optional<Problems> save_readings(const Options& o, const Circuit& circuit, 
     }
     const fs::path folder = fs::absolute(o.readings).parent_path();
     const std::string name = fs::proximate(fs::absolute(o.circuit), folder, ignored).generic_string();
-    const std::string capture = fs::path(o.file).filename().string();
+    if (utf8(code_points(name)) != name)
+        return Problems{
+            complaint("the way from the readings to the circuit is not UTF-8 text, which TOML needs",
+                      "rename it, or write the readings beside the circuit")};
+    std::string capture = finish(fs::path(o.file).filename().string(), false);
+    std::replace(capture.begin(), capture.end(), '\n', ' ');
     const auto saved = replace_text_file(fs::path(o.readings),
                                          with_readings(std::move(text), name, circuit, place, w, capture));
     if (!saved) return saved.problems();

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "solver/circuit/edit.h"
+#include "solver/locate/write_readings.h"
 #include "solver/units/text.h"
 #include "viewer/command/problems.h"
 #include "viewer/figures/words.h"
@@ -23,15 +24,6 @@ std::vector<std::string> part_names(const Circuit& c) {
     for (const Part& p : c.parts)
         if (std::holds_alternative<Motor<>>(p.law)) names.push_back(p.name);
     return names;
-}
-/// A TOML string; paths may hold quotes and backslashes.
-std::string toml_text(std::string_view text) {
-    std::string quoted = "\"";
-    for (const char c : text) {
-        if (c == '"' || c == '\\') quoted += '\\';
-        quoted += c;
-    }
-    return quoted + '"';
 }
 
 template <class T> const T* of_part(const std::vector<T>& all, PartId part) {
@@ -143,8 +135,7 @@ Result<std::vector<Compared>> compare(const std::shared_ptr<const Circuit>& circ
 std::string with_readings(std::string text, const std::string& circuit_name, const Circuit& c,
                           const CapturePlace& place, const Waveform& w, const std::string& capture_name) {
     if (text.empty())
-        text = fmt::format("# Readings made of the capture {}.\ncircuit = {}\n", capture_name,
-                           toml_text(circuit_name));
+        text = fmt::format("# Readings made of the capture {}.\n{}", capture_name, first_lines(circuit_name));
     const auto meter = [&](const std::string& name, std::string_view accuracy, std::string_view resolution) {
         if (text.find("\"" + name + "\"") == std::string::npos)
             text = append_table(text, "meter",

@@ -2,7 +2,8 @@
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME lostvolts)
 set(CPACK_PACKAGE_VENDOR Lostvolts)
-set(CPACK_PACKAGE_CONTACT "Lostvolts <lostvolts@localhost>")
+# Nobody answers for packages yet; .invalid says so to whoever reads it (RFC 2606, section 2), and lintian takes it.
+set(CPACK_PACKAGE_CONTACT "The Lostvolts authors <authors@lostvolts.invalid>")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_COMPONENTS_ALL program development)

@@ -23,6 +23,19 @@ void set_type(cairo_t* brush, double size, bool bold) {
     cairo_set_font_size(brush, size);
 }
 
+bool can_write_units(cairo_t* brush) {
+    set_type(brush, 10, false);
+    cairo_scaled_font_t* font = cairo_get_scaled_font(brush);                   // the brush's own
+    if (cairo_scaled_font_get_type(font) == CAIRO_FONT_TYPE_USER) return false; // Cairo's
+    cairo_glyph_t* glyphs = nullptr;
+    int count = 0;
+    const auto status = cairo_scaled_font_text_to_glyphs(font, 0, 0, "\u03A9", -1, &glyphs, &count, nullptr,
+                                                         nullptr, nullptr);
+    const bool there = status == CAIRO_STATUS_SUCCESS && count == 1 && glyphs[0].index != 0;
+    cairo_glyph_free(glyphs);
+    return there;
+}
+
 std::string printable(std::string_view text) {
     std::u32string points = code_points(text);
     for (char32_t& c : points)

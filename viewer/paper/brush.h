@@ -20,6 +20,9 @@ using CairoBrush = std::unique_ptr<cairo_t, FreeCairo>;
 /// Type without hinting: as wide at any scale.
 CairoBrush brush_on(cairo_surface_t* surface, double scale);
 void set_type(cairo_t* brush, double size, bool bold);
+/// Whether this machine has a type with the letters of units. Where there is none Cairo draws the plain Latin
+/// ones by itself and boxes for the rest: 180 of what?
+bool can_write_units(cairo_t* brush);
 /// Cairo stops drawing at text that is not UTF-8, and control characters have no shape.
 std::string printable(std::string_view text);
 

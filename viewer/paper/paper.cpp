@@ -173,6 +173,9 @@ Result<std::string> painted(std::span<const Figure> pages, PaperKind kind, const
         cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE,
                                        printable(first.title).c_str());
     const CairoBrush brush = brush_on(surface.get(), scale);
+    if (!can_write_units(brush.get()))
+        return failed("the picture can't be drawn: no type on this machine has the letters of its units",
+                      "as root: apt-get install fonts-dejavu-core");
     for (const Figure& page : pages) {
         if (kind == PaperKind::pdf)
             cairo_pdf_surface_set_size(surface.get(), page.width * scale, page.height * scale);

@@ -1,0 +1,19 @@
+// Files that a command is about to write, held against those it reads: a slip of the fingers must not replace
+// a circuit by a table made of it.
+#pragma once
+
+#include <optional>
+
+#include "solver/units/result.h"
+
+namespace CLI {
+class App;
+}
+
+namespace lostvolts {
+
+/// What is wrong with the names of files that the words gave to this command: one without a name, an output
+/// that is one of the files read, or is a circuit, readings or an order, or two outputs in one.
+std::optional<Problem> careless_files(const CLI::App& command);
+
+} // namespace lostvolts
