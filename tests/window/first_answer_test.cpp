@@ -185,6 +185,8 @@ TEST_CASE("a second reading, an undo and leaving do not wait for the whole answe
         type_volts(*app, "bus", "out 3", "0.02");
         REQUIRE(app->session().readings().size() == 3);
         until_answered(*app);
+        for (int k = 0; k < 4000 && app->bench().about_to_type(); ++k) REQUIRE(app->frame());
+        for (int k = 0; k < 3; ++k) REQUIRE(app->frame()); // the blank has the keyboard, and Escape takes it
         hand.key(sf::Keyboard::Escape);
         hand.key(sf::Keyboard::Z, true);
         hand.key(sf::Keyboard::Z, true);
