@@ -114,19 +114,22 @@ TEST_CASE("a random machine's meter errs alike on one range") {
     where.meter = 0;
     where.resolution = 1e-6;
     where.red = find_point(circuit, "b+"), where.black = find_point(circuit, "b-");
-    for (const auto& [errors, correlation] :
-         {std::pair{MeterErrors::even, 0.0}, std::pair{MeterErrors::shared, 0.75},
-          std::pair{MeterErrors::shared_normal, 0.75}, std::pair{MeterErrors::one_gain, 1.0}}) {
+    struct Case {
+        MeterErrors errors;
+        double correlation;
+    };
+    for (const Case& c : {Case{MeterErrors::even, 0.0}, Case{MeterErrors::shared, 0.75},
+                          Case{MeterErrors::shared_normal, 0.75}, Case{MeterErrors::one_gain, 1.0}}) {
         double squares = 0, products = 0;
         for (int k = 0; k < draws; ++k) {
             Machine machine(circuit, {}, false, r);
             const double exact = *machine.show(0, probe_of(job, where));
-            const double a = take(machine, job, where, r, errors)->value / exact - 1,
-                         b = take(machine, job, where, r, errors)->value / exact - 1;
+            const double a = take(machine, job, where, r, c.errors)->value / exact - 1,
+                         b = take(machine, job, where, r, c.errors)->value / exact - 1;
             squares += 0.5 * (a * a + b * b), products += a * b;
         }
-        INFO("wanted ", correlation);
-        CHECK(std::abs(products / squares - correlation) < 3 * 0.016);
+        INFO("wanted ", c.correlation);
+        CHECK(std::abs(products / squares - c.correlation) < 3 * 0.016);
         CHECK(std::sqrt(squares / draws) == doctest::Approx(0.01 / std::sqrt(3.0)).epsilon(0.034));
     }
 }
