@@ -24,8 +24,7 @@ double even_draw(std::uint64_t seed, Chance purpose, const std::vector<std::uint
 }
 
 Machine::Machine(const Network& network, std::uint64_t seed, const Fault& fault)
-    : network_(network), seed_(seed), fault_(fault) {
-    strays_ = strays_of_machines(*network.circuit);
+    : network_(network), seed_(seed), fault_(fault), strays_(strays_of_machines(*network.circuit)) {
     draw_sample(strays_, seed, 0, draw_);
 }
 

@@ -22,10 +22,16 @@ double log_foreign(double off, double sigma, double span) {
     return -std::log(2 * std::max(std::abs(off), sigma) * decades);
 }
 
+/// std::lgamma leaves a sign in a global, which the threads of a study would share.
+double log_gamma(double x) {
+    int sign = 0;
+    return ::lgamma_r(x, &sign);
+}
+
 /// ln of one set's share, `foreign` of `all` readings: any number is as likely, and any set of that number.
 double log_share(std::size_t foreign, std::size_t all) {
     const auto out = static_cast<double>(foreign), n = static_cast<double>(all);
-    return std::lgamma(out + 1) + std::lgamma(n - out + 1) - std::lgamma(n + 2);
+    return log_gamma(out + 1) + log_gamma(n - out + 1) - log_gamma(n + 2);
 }
 
 double plus(double a, double b) { return a == nothing ? b : b == nothing ? a : log_sum(a, b); }

@@ -244,7 +244,9 @@ struct Solve {
     /// Third way: let the circuit start up in time, in growing implicit Euler steps, until it stands still.
     bool start_up() {
         rest();
-        for (double seconds = 1e-5; seconds < 1e5; seconds *= 2) {
+        constexpr int doublings = 34; // from ten microseconds to a day
+        for (int k = 0; k < doublings; ++k) {
+            const double seconds = std::ldexp(1e-5, k);
             for (std::size_t p = 0; p < setup.parts.size(); ++p)
                 work.stores[p] = stored_at(setup.parts[p], across(p), out.own[p]);
             per_second = 1 / seconds;

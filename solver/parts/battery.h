@@ -4,7 +4,9 @@
 // Source: Thevenin's theorem; rest voltage and cold-cranking resistance from solver/reference (battery rows).
 #pragma once
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "solver/parts/entry.h"
 #include "solver/parts/equation.h"
@@ -58,7 +60,7 @@ inline Battery<> read_battery(Entry& e) {
     const auto emf = e.maybe<Voltage<>>("emf");
     const auto charge = e.maybe<Ratio<>>("charge", Range::not_negative);
     b.settings.cells =
-        e.count("cells", 1, 400, emf ? std::max(1, static_cast<int>(si(*emf) / 2.1 + 0.5)) : 6);
+        e.count("cells", 1, 400, emf ? std::max(1, static_cast<int>(std::lround(si(*emf) / 2.1))) : 6);
     if (emf && charge) e.wrong("charge", "emf and charge are both given", "keep one of them");
     if (charge && si(*charge) > 1) e.wrong("charge", "charge is above 100 %", "charge = \"85 %\"");
     const double share = charge ? std::min(1.0, si(*charge)) : 1.0;

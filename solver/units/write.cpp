@@ -30,13 +30,13 @@ Digits from_scientific(const char* first, const char* last) {
 }
 
 Digits shortest(double value) {
-    char buffer[40];
+    char buffer[40] = {};
     return from_scientific(
         buffer, std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::scientific).ptr);
 }
 
 Digits rounded(double value, int digits) {
-    char buffer[40];
+    char buffer[40] = {};
     const auto end =
         std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::scientific, digits - 1).ptr;
     return from_scientific(buffer, end);
