@@ -24,8 +24,8 @@ struct Reduced {
     double moving = 0;               // columns along which anything moves: the others add nothing
 };
 
-/// Column by column, as a Cholesky factor of I + Dᵀ·C⁻¹·D is made row by row; columns lie one after another and
-/// what is nothing is passed over, which a library's products of this size don't.
+/// Column by column, as a Cholesky factor of I + Dᵀ·C⁻¹·D is made row by row; columns lie one after another
+/// and what is nothing is passed over, which a library's products of this size don't.
 Reduced reduce(const Inverted& c, const Eigen::VectorXd& r, const Eigen::MatrixXd& spread) {
     const Eigen::Index n = r.size(), columns = spread.cols();
     Reduced w;
