@@ -187,9 +187,15 @@ std::vector<std::pair<double, double>> fine_curve(const Measured& measured, cons
     return curve;
 }
 
+/// ln p by place, at the sizes tried alone.
+std::vector<std::pair<double, double>> coarse_curve(const std::vector<Tried>& tried) {
+    std::vector<std::pair<double, double>> curve;
+    for (const Tried& t : tried) curve.emplace_back(t.place, t.log_likelihood);
+    return curve;
+}
+
 /// Integrates by the trapezoid rule: the evidence, and the posterior over the size.
-void integrate(const Measured& measured, Evidence& e) {
-    const auto curve = fine_curve(measured, e.tried);
+void integrate(const std::vector<std::pair<double, double>>& curve, Evidence& e) {
     double most = impossible;
     for (const auto& [place, log_p] : curve) most = std::max(most, log_p);
     e.posterior.clear();
@@ -258,6 +264,34 @@ Evidence predict_sizes(Weighing& w, const Hypothesis& hypothesis, bool roughly) 
     return e;
 }
 
+Evidence weigh_sizes(Weighing& w, const Hypothesis& hypothesis, double leader) {
+    std::vector<Evidence> one(1);
+    Evidence& e = one.front();
+    e.hypothesis = hypothesis;
+    e.sizes.resize(hypothesis.faults.size());
+    const bool sized = hypothesis.faults.front().sized();
+    for (int k = 0; k < (sized ? first_sizes : 1); k += 2)
+        e.tried.push_back(predict_one(w, hypothesis, static_cast<double>(k) / (first_sizes - 1)));
+    const double wanted = leader - hypothesis.log_prior - reach;
+    double most = best_of(e).log_likelihood; // bounds, so far
+    for (std::size_t k = 0; k + 1 < e.tried.size() && most < wanted; ++k) {
+        const Interval i = look_at(w, hypothesis, e.tried, k, wanted);
+        most = std::max(most, i.most);
+        if (possible(e.tried[k]) != possible(e.tried[k + 1])) most = wanted; // nobody knows
+    }
+    if (most < wanted) {
+        e.log_evidence = most;
+        if (sized) integrate(coarse_curve(e.tried), e);
+        return std::move(e);
+    }
+    for (int k = 1; sized && k < first_sizes; k += 2)
+        e.tried.insert(e.tried.begin() + k,
+                       predict_one(w, hypothesis, static_cast<double>(k) / (first_sizes - 1)));
+    judge(w, one, leader);
+    refine(w, e, leader);
+    return std::move(e);
+}
+
 Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis) {
     Evidence e = predict_sizes(w, hypothesis);
     for (Tried& t : e.tried)
@@ -318,8 +352,8 @@ void refine(Weighing& w, Evidence& e, double leader) {
         for (std::size_t k = first; k < intervals.size() && k <= worst + 2; ++k)
             intervals[k] = look_at(w, e.hypothesis, e.tried, k, wanted);
     }
-    integrate(w.measured, e);
-    if (e.log_evidence > wanted && try_best(w, e) && roughly) integrate(w.measured, e);
+    integrate(fine_curve(w.measured, e.tried), e);
+    if (e.log_evidence > wanted && try_best(w, e) && roughly) integrate(fine_curve(w.measured, e.tried), e);
     const FaultRange& range = e.hypothesis.faults.front();
     e.sizes.front() = {range.size_at(place_at(e, 0.05)), range.size_at(place_at(e, 0.50)),
                        range.size_at(place_at(e, 0.95))};

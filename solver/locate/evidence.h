@@ -59,6 +59,10 @@ double judge(Weighing& w, std::vector<Evidence>& all, double leader);
 /// far), then integrates. Of two faults only the first may have a size (two_sizes.h is for both).
 void refine(Weighing& w, Evidence& evidence, double leader);
 
+/// All three for one hypothesis, on half the sizes first: where even the bends between those can't bring it
+/// within reach of the leader, its evidence stays as coarse as they have it.
+Evidence weigh_sizes(Weighing& w, const Hypothesis& hypothesis, double leader);
+
 /// The fault of the hypothesis at a place of its range; of two faults `beside` is the second's place.
 std::vector<Fault> faults_at(const Hypothesis& hypothesis, double place, double beside = 0.5);
 std::vector<Fault> faults_at(const Hypothesis& hypothesis, const Tried& tried);

@@ -266,10 +266,7 @@ struct PairGroup {
 
 Evidence weigh_one(Weighing& w, const Hypothesis& h, double leader, double least) {
     if (h.faults[0].sized() && h.faults[1].sized()) return weigh_two_sizes(w, h, least);
-    std::vector<Evidence> one{predict_sizes(w, h)};
-    judge(w, one, leader);
-    refine(w, one.front(), leader);
-    return std::move(one.front());
+    return weigh_sizes(w, h, leader);
 }
 
 /// All pairs, as hypotheses of the singles; with groups or each on its own.
@@ -277,6 +274,7 @@ struct PairTable {
     std::vector<Hypothesis> singles;
     double log_odds = 0, leader = -unknown;
     std::vector<PairGroup> groups;
+    double worth = worth_a_solve;
 
     PairTable(const std::vector<Evidence>& weighed, const Alike* alike, PairStudy& study) {
         for (const Evidence& e : weighed) {
@@ -318,7 +316,7 @@ struct PairTable {
 void weigh_group(Weighing& w, PairTable& table, PairGroup& g, double& log_total, PairStudy& study) {
     Hypothesis h = table.hypothesis(table.speaker(g));
     h.log_prior = g.log_prior;
-    Evidence e = weigh_one(w, h, table.leader, log_total - g.log_prior + std::log(worth_a_solve));
+    Evidence e = weigh_one(w, h, table.leader, log_total - g.log_prior + std::log(table.worth));
     table.leader = std::max(table.leader, h.log_prior + best_of(e).log_likelihood);
     log_total = log_sum(log_total, e.log_weight());
     for (WeighedPair& member : g.members) {
@@ -369,6 +367,7 @@ PairStudy weigh_every_pair(Weighing& w, const std::vector<Evidence>& singles, do
     PairStudy study;
     study.log_passed_over = -unknown;
     PairTable table(singles, nullptr, study);
+    table.worth = within; // each integrated finely, however little it weighs
     for (PairGroup& g : table.groups) weigh_group(w, table, g, log_total, study);
     return study;
 }

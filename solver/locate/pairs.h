@@ -47,7 +47,7 @@ struct PairStudy {
 PairStudy weigh_pairs(Weighing& w, const std::vector<Evidence>& singles, const Alike& alike, double log_total,
                       double share = passed_over_share);
 
-/// For tests: each pair by itself, none passed over.
+/// For tests: each pair by itself and finely, none passed over.
 PairStudy weigh_every_pair(Weighing& w, const std::vector<Evidence>& singles, double log_total);
 
 /// Of a pair that has one, as its own two faults.
