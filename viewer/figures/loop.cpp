@@ -265,7 +265,8 @@ class Drawing {
             const double jump = bridged(p.part) ? 6 : 0;
             where = {p.at.x, box.low.y - 4 - jump - static_cast<double>(all.size() - 1) * line_height};
         }
-        if (!flag.empty()) where.y -= 2.5 * larger_; // a flag is taller than its words
+        const double below_flag = 4 * (larger_ - 1); // in larger letters it is taller still
+        if (!flag.empty()) where.y -= 2.5 * larger_ + (p.upright ? 0 : below_flag); // taller than its words
         for (Line& line : all) {
             if (!flag.empty() && line.text == flag) where.y += 2.5 * larger_;
             const std::string text = fitted(line.text, p.room, line.size, line.bold);
@@ -281,7 +282,7 @@ class Drawing {
             box.high.y = std::max(box.high.y, where.y + 2);
             box.high.x = std::max(box.high.x, where.x + (p.upright ? 2 * half : half));
             if (!p.upright) box.low.x = std::min(box.low.x, where.x - half);
-            where.y += line_height + (is_flag && p.upright ? 4 * (larger_ - 1) : 0);
+            where.y += line_height + (is_flag ? below_flag : 0);
         }
         figure_.targets.push_back(
             {box.low, box.high, none, p.part, part_says(c_, p.part, p.coil, v_.prediction)});
