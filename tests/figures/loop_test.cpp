@@ -23,12 +23,13 @@ std::vector<Circuit> bundled() {
     return circuits;
 }
 
-Figure drawn(const Circuit& circuit, int state = 0) {
+Figure drawn(const Circuit& circuit, int state = 0, double larger = 1) {
     const Network network = analyse(std::make_shared<const Circuit>(circuit));
     Workspace work;
     const auto prediction = predict_state(network, state, {}, work);
     LoopView view;
     view.state = state;
+    view.larger = larger;
     if (prediction) view.prediction = &*prediction;
     return loop_figure(circuit, sketch(circuit), view);
 }
@@ -126,6 +127,36 @@ void check_drawing(const Circuit& circuit) {
 TEST_CASE("the bundled circuits are drawn with every part and point in reach and no words on one another") {
     // Expected: what a drawing is for. Widths of words are those of the type's own table.
     for (const Circuit& circuit : bundled()) check_drawing(circuit);
+}
+
+TEST_CASE("in larger letters the drawings have every name in full and no words on one another") {
+    // Expected: what a drawing is for; every name is there whole, in one line or two.
+    for (const Circuit& circuit : bundled()) {
+        CAPTURE(circuit.name);
+        for (const double larger : {1.15, 1.3, most_larger}) {
+            CAPTURE(larger);
+            const Figure figure = drawn(circuit, 0, larger);
+            CHECK(collisions(figure) == "");
+            CHECK(outside(figure) == "");
+            for (const Shape& shape : figure.shapes)
+                if (const auto* w = std::get_if<Words>(&shape)) CHECK_FALSE(w->text.ends_with("…"));
+            CHECK(figure.targets.size() == drawn(circuit).targets.size());
+        }
+    }
+}
+
+TEST_CASE("letters are as much larger as is asked for, up to a limit") {
+    // Expected, by hand: a name of 9 points at 1.2 times its size is set in 10.8; at ten times in 12.6.
+    const Circuit circuit = bundled().front();
+    const auto name_size = [&](double larger) {
+        double size = 0;
+        for (const Shape& shape : drawn(circuit, 0, larger).shapes)
+            if (const auto* w = std::get_if<Words>(&shape); w && w->text == "battery") size = w->size;
+        return size;
+    };
+    CHECK(name_size(1) == 9);
+    CHECK(name_size(1.2) == doctest::Approx(10.8));
+    CHECK(name_size(10) == doctest::Approx(9 * most_larger));
 }
 
 TEST_CASE("only the trailer of the bundled circuits has wires that cross") {

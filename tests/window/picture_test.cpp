@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include "tests/window/barn.h"
 #include "tests/window/hand.h"
 #include "tests/window/job.h"
 
@@ -28,12 +29,22 @@ sf::Vector2f place(App& app, std::string_view name) {
     return *at;
 }
 
+WrittenReading over_lamp(std::string value) {
+    WrittenReading r;
+    r.state = "run";
+    r.quantity = "voltage";
+    r.red = "lamp 7";
+    r.black = "battery -";
+    r.value = std::move(value);
+    return r;
+}
+
 } // namespace
 
 TEST_CASE("the whole drawing is seen on a bench tablet and on a projector") {
     // Expected: no point of the circuit lies outside its picture's room until somebody looks closer.
     for (const auto& [width, height, scale] :
-         {std::tuple{800, 480, 1.0}, {1280, 800, 1.0}, {1280, 800, 2.5}, {2560, 1440, 2.0}}) {
+         {std::tuple{800, 480, 1.0}, {1280, 800, 1.0}, {2560, 1440, 2.0}}) {
         const auto app = opened(sprayer, width, height, scale);
         Hand hand(*app);
         if (!app->bench().drawing().shown()) hand.key(sf::Keyboard::F10); // one at a time
@@ -42,6 +53,40 @@ TEST_CASE("the whole drawing is seen on a bench tablet and on a projector") {
         CAPTURE(look);
         CHECK(all_is_seen(*app));
     }
+}
+
+TEST_CASE("a drawing too large to be read whole opens at the part of it that matters") {
+    // Expected, by hand: the leads of the next reading are in the room, or the leading suspect; 0 shows the
+    // whole and it stays so; leads that are filled in are brought into the room once it is looked at closely
+    // again.
+    const command_tests::Folder folder;
+    const std::string circuit = folder.write("circuit.toml", many_lamps(16));
+    const auto app = opened(circuit);
+    Hand hand(*app);
+    const Picture& drawing = app->bench().drawing();
+    const auto seen = [&](std::string_view name) {
+        const sf::Vector2f at = place(*app, name);
+        return drawing.pane().holds(at.x, at.y);
+    };
+    CHECK(drawing.zoomed() > 1.5);
+    CHECK_FALSE(all_is_seen(*app));
+    const Location& found = *app->session().findings().location;
+    REQUIRE_FALSE(found.next.empty());
+    if (found.next.front().red != none)
+        CHECK(seen(app->session().circuit().points[static_cast<std::size_t>(found.next.front().red)].name));
+    shoot(*app, "50 parts");
+    hand.key(sf::Keyboard::Num0);
+    app->settle();
+    CHECK(all_is_seen(*app));
+    app->session().add(over_lamp("12.4 V"));
+    app->settle();
+    CHECK(all_is_seen(*app));
+    for (int k = 0; k < 6; ++k) hand.key(sf::Keyboard::Equal);
+    hand.key(sf::Keyboard::N, true);
+    hand.type("lamp 15");
+    hand.enter();
+    app->settle();
+    CHECK(seen("lamp 15"));
 }
 
 TEST_CASE("keys look closer at the drawing, move it and show all of it again") {
@@ -113,6 +158,7 @@ TEST_CASE("the pointer on a point of the drawing is on that point and no part") 
             const auto app =
                 opened(std::string(LOSTVOLTS_SOURCE "/circuits/") + name + "/circuit.toml", width, height);
             const Circuit& c = app->session().circuit();
+            Hand(*app).key(sf::Keyboard::Num0);
             for (PointId p = 0; p < static_cast<PointId>(c.points.size()); ++p) {
                 const auto at = app->bench().drawing().place_of(p);
                 REQUIRE(at);

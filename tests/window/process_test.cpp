@@ -7,22 +7,30 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "tests/paper/compare.h"
 #include "tests/window/display.h"
+#include "tests/window/hand.h"
 #include "tests/window/job.h"
 
 using namespace lostvolts;
 using namespace lostvolts::window_tests;
+using namespace lostvolts::paper_tests;
 
 namespace {
 
 /// A started program; killed when it outlives the test.
 class Process {
   public:
-    explicit Process(const std::string& file, const std::string& config) {
+    Process(const std::string& file, const std::string& config, std::vector<std::string> more = {}) {
         child_ = fork();
         if (child_ != 0) return;
         setenv("XDG_CONFIG_HOME", config.c_str(), 1);
-        execl(LOSTVOLTS_PROGRAM, LOSTVOLTS_PROGRAM, "view", file.c_str(), static_cast<char*>(nullptr));
+        std::vector<std::string> words{LOSTVOLTS_PROGRAM, "view", file};
+        words.insert(words.end(), more.begin(), more.end());
+        std::vector<char*> arguments;
+        for (std::string& word : words) arguments.push_back(word.data());
+        arguments.push_back(nullptr);
+        execv(LOSTVOLTS_PROGRAM, arguments.data());
         _exit(127);
     }
     ~Process() {
@@ -49,7 +57,61 @@ bool xdotool(const std::string& words) {
     return std::system(("timeout 20 xdotool " + words + " > /dev/null 2>&1").c_str()) == 0;
 }
 
+PixelRows pixels_of(const sf::Image& image) {
+    PixelRows rows{static_cast<int>(image.getSize().x), static_cast<int>(image.getSize().y)};
+    const sf::Uint8* rgba = image.getPixelsPtr();
+    for (std::size_t k = 0; k < std::size_t{image.getSize().x} * image.getSize().y; ++k)
+        rows.rgb.insert(rows.rgb.end(), {rgba[4 * k], rgba[4 * k + 1], rgba[4 * k + 2]});
+    return rows;
+}
+
+/// The Lesson with that condition, as the window itself has it.
+PixelRows lesson_with(const std::string& circuit, const std::string& condition, const std::string& state) {
+    WindowOptions options;
+    options.file = circuit;
+    options.condition = condition;
+    options.state = state;
+    options.dark = true;
+    const auto app = opened(options);
+    return pixels_of(app->shot());
+}
+
 } // namespace
+
+TEST_CASE("a state, a condition and the dark reach the window from the command line") {
+    // Expected: the screen of the running program is that of a window opened with the same wishes, pixel by
+    // pixel within alike() of tests/paper/compare.h, and not that of one with another condition.
+    need_display();
+    const std::string circuit = LOSTVOLTS_SOURCE "/circuits/orchard_sprayer/circuit.toml";
+    const command_tests::Folder folder;
+    const std::string shot = folder.path("shot.png");
+    const std::string take =
+        "id=$(timeout 5 xdotool search --onlyvisible --name Orchard | head -n 1) && test \"$id\" && "
+        "timeout 20 import -window \"$id\" '" +
+        shot + "' 2> /dev/null";
+    PixelRows seen, before;
+    {
+        Process program(circuit, folder.path("config"),
+                        {"--condition", "corroded pump ground", "--state", "stall", "--dark"});
+        REQUIRE(xdotool("search --sync --onlyvisible --name Orchard windowfocus --sync windowmove 0 0"));
+        for (int k = 0; k < 40; ++k) { // until nothing changes any more
+            usleep(700'000);
+            sf::Image image;
+            if (std::system(take.c_str()) != 0 || !image.loadFromFile(shot)) continue;
+            before = std::exchange(seen, pixels_of(image));
+            if (k > 2 && before.rgb == seen.rgb) break;
+        }
+        REQUIRE(xdotool("key --delay 60 ctrl+q"));
+        CHECK(program.end() == 0);
+    }
+    const Apart apart = compare(seen, lesson_with(circuit, "corroded pump ground", "stall"));
+    CAPTURE(seen.width);
+    CAPTURE(seen.height);
+    CAPTURE(apart.mean);
+    CAPTURE(apart.share);
+    CHECK(alike(apart));
+    CHECK_FALSE(alike(compare(seen, lesson_with(circuit, "worn brushes", "stall"))));
+}
 
 TEST_CASE("a reading is typed into the running program and its file has it") {
     // Expected, by hand: as typed; Ctrl Q ends it with 0, and the window's place is remembered.

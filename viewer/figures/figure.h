@@ -90,6 +90,7 @@ struct Figure {
     std::string says; ///< the picture in a sentence or two: what a person who can't see it should know
     std::vector<Shape> shapes; ///< painted in this order
     std::vector<Target> targets;
+    double type = 0; ///< of the names that have to be read; 0: the picture as a whole is what counts
 };
 
 } // namespace lostvolts

@@ -5,7 +5,6 @@
 
 #include <fmt/format.h>
 
-#include "viewer/figures/foretold.h"
 #include "viewer/figures/loop_words.h"
 #include "viewer/figures/shapes.h"
 #include "viewer/figures/symbols.h"
@@ -18,6 +17,16 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 constexpr double name_size = 9, small_size = 8, value_size = 9, leading = 10.5;
 constexpr double heading_room = 34, edge = 14, note_leading = 14, hop = 4.5;
 
+/// Whether words fit into two lines without a cut, no word broken.
+bool in_full(const std::string& text, double width, double size) {
+    std::size_t letters = 0;
+    for (const std::string& line : in_lines(text, width, size, 2)) {
+        if (line.ends_with("…")) return false;
+        letters += line.size() + 1;
+    }
+    return letters == text.size() + 1; // a broken word loses no blank
+}
+
 struct Line {
     std::string text;
     double size = name_size;
@@ -29,6 +38,9 @@ class Drawing {
   public:
     Drawing(const Circuit& c, const Sketch& s, const LoopView& v) : c_(c), s_(s), v_(v) {
         figure_.width = s.width + edge;
+        larger_ = std::clamp(v.larger, 1.0, most_larger);
+        brief_ = larger_ > 1.01;
+        figure_.type = larger_ * name_size;
         figure_.height = s.height;
         constexpr int at_a_source = 3; // more than a chain has
         touching_.resize(c.points.size());
@@ -122,7 +134,7 @@ class Drawing {
         const AnyPart& law = c_.parts[at(p.part)].law;
         const ShownSuspect* s = p.coil ? nullptr : suspect(p.part);
         std::vector<Line> lines;
-        if (!p.coil && !(s && !p.upright))
+        if (!p.coil && !brief_ && !(s && !p.upright))
             if (const std::string more = detail_of(law); !more.empty())
                 lines.push_back({more, small_size, Ink::quiet, false});
         if (taken_out(p.part)) {
@@ -158,7 +170,7 @@ class Drawing {
             const std::string both = value + " · " + amperes(from_si<Current<>>(std::abs(si(r->current))));
             const double room = near_leads(p) ? p.room - 34 : p.room;
             lines.push_back(
-                {text_width(both, value_size, true) < room ? both : value, value_size, ink, true});
+                {text_width(both, larger_ * value_size, true) < room ? both : value, value_size, ink, true});
         } else {
             lines.push_back({value, value_size, ink, true});
         }
@@ -219,33 +231,50 @@ class Drawing {
     }
 
     void write(const PlacedPart& p, std::vector<Line> lines, const ShownSuspect* s, Box box) {
-        const std::string flag = !s ? "" : s->flag.empty() ? "suspect " + percent(s->probability) : s->flag;
+        const bool squeezed = brief_ && !p.upright && near_leads(p); // between the flags of leads
+        const std::string flag = !s                 ? ""
+                                 : !s->flag.empty() ? s->flag
+                                 : squeezed         ? percent(s->probability)
+                                                    : "suspect " + percent(s->probability);
         const bool clamp = std::any_of(v_.readings.begin(), v_.readings.end(),
                                        [&](const ShownReading& r) { return r.clamp == p.part && !p.coil; });
         std::vector<Line> all;
-        for (std::string& line : in_even_lines(name_of_part(p), p.room, name_size, 2))
-            all.push_back({std::move(line), name_size, Ink::text, false});
-        if (!flag.empty()) all.push_back({flag, small_size, Ink::suspect, true});
-        all.insert(all.end(), lines.begin(), lines.end());
-        if (clamp) all.push_back({"clamp here", value_size, Ink::next, true});
+        double size = larger_ * name_size; // as much larger as the name has room for
+        const std::string name = name_of_part(p);
+        const double between = p.room - 34,
+                     room = squeezed && in_full(name, between, size) ? between : p.room;
+        while (size > name_size && !in_full(name, room, size)) size -= 0.25;
+        for (std::string& line : in_even_lines(name, room, size, 2))
+            all.push_back({std::move(line), size, Ink::text, false});
+        const std::size_t names = all.size();
+        if (!flag.empty()) all.push_back({flag, larger_ * small_size, Ink::suspect, true});
+        for (Line& line : lines) {
+            line.size *= larger_;
+            // Over a row a name in two lines and a flag have the room, and between leads a name in one.
+            if (!brief_ || p.upright || flag.empty() || (names == 1 && !squeezed))
+                all.push_back(std::move(line));
+        }
+        if (clamp) all.push_back({"clamp here", larger_ * value_size, Ink::next, true});
         if (!p.upright && all.size() > 5) all.erase(all.begin() + 1);
 
+        const double line_height = leading * (1 + 0.75 * (larger_ - 1));
         Position where;
         if (p.upright) {
-            where = {box.high.x + 6, p.at.y - (static_cast<double>(all.size()) / 2 - 0.8) * leading};
+            where = {box.high.x + 6, p.at.y - (static_cast<double>(all.size()) / 2 - 0.8) * line_height};
         } else {
             const double jump = bridged(p.part) ? 6 : 0;
-            where = {p.at.x, box.low.y - 4 - jump - static_cast<double>(all.size() - 1) * leading};
+            where = {p.at.x, box.low.y - 4 - jump - static_cast<double>(all.size() - 1) * line_height};
         }
-        if (!flag.empty()) where.y -= 2.5; // a flag is taller than its words
+        const double below_flag = 4 * (larger_ - 1); // in larger letters it is taller still
+        if (!flag.empty()) where.y -= 2.5 * larger_ + (p.upright ? 0 : below_flag); // taller than its words
         for (Line& line : all) {
-            if (!flag.empty() && line.text == flag) where.y += 2.5;
+            if (!flag.empty() && line.text == flag) where.y += 2.5 * larger_;
             const std::string text = fitted(line.text, p.room, line.size, line.bold);
             const bool is_flag = line.text == flag && !flag.empty();
             const double half = text_width(text, line.size, true) / 2 + 4;
             if (is_flag)
-                add_flag(figure_, {p.upright ? where.x + half - 4 : where.x, where.y - 3}, text, line.size,
-                         Ink::suspect);
+                add_flag(figure_, {p.upright ? where.x + half - 4 : where.x, where.y - 3 * larger_}, text,
+                         line.size, Ink::suspect);
             else
                 figure_.shapes.push_back(words(where, text, line.size, line.ink,
                                                p.upright ? Align::start : Align::middle, line.bold));
@@ -253,7 +282,7 @@ class Drawing {
             box.high.y = std::max(box.high.y, where.y + 2);
             box.high.x = std::max(box.high.x, where.x + (p.upright ? 2 * half : half));
             if (!p.upright) box.low.x = std::min(box.low.x, where.x - half);
-            where.y += leading;
+            where.y += line_height + (is_flag ? below_flag : 0);
         }
         figure_.targets.push_back(
             {box.low, box.high, none, p.part, part_says(c_, p.part, p.coil, v_.prediction)});
@@ -261,7 +290,10 @@ class Drawing {
 
     void point(const PlacedPoint& p) {
         figure_.shapes.push_back(Mark{p.at, MarkShape::ring, 5.5, Ink::wire});
-        double x = p.at.x + 5, y = p.at.y + 15;
+        const std::string& name = c_.points[at(p.point)].name;
+        double size = larger_ * small_size;
+        while (size > small_size && !in_full(name, p.room, size)) size -= 0.25;
+        double x = p.at.x + 5, y = p.at.y + 7 + size;
         if (p.point == c_.ground) {
             figure_.shapes.push_back(Stroke{{{p.at.x, p.at.y + 3}, {p.at.x, p.at.y + 9}}, Ink::wire, 1.6});
             figure_.shapes.push_back(Mark{{p.at.x, p.at.y + 9}, MarkShape::ground, 13, Ink::wire});
@@ -273,13 +305,14 @@ class Drawing {
             const auto& v = v_.prediction->points[at(p.point)];
             value = v ? volts(*v) : "floats";
         }
-        for (const std::string& line : in_even_lines(c_.points[at(p.point)].name, p.room, small_size, 2)) {
-            figure_.shapes.push_back(words({x, y}, line, small_size, Ink::quiet));
-            box.high = {std::max(box.high.x, x + text_width(line, small_size)), y + 2};
-            y += leading - 1;
+        const auto names = in_even_lines(name, p.room, size, 2);
+        for (const std::string& line : names) {
+            figure_.shapes.push_back(words({x, y}, line, size, Ink::quiet));
+            box.high = {std::max(box.high.x, x + text_width(line, size)), y + 2};
+            y += (leading - 1) * (1 + 0.75 * (larger_ - 1));
         }
-        if (!value.empty()) {
-            figure_.shapes.push_back(words({x, y}, value, small_size, Ink::predicted, Align::start, true));
+        if (!value.empty() && (!brief_ || names.size() < 2)) {
+            figure_.shapes.push_back(words({x, y}, value, size, Ink::predicted, Align::start, true));
             box.high.y = y + 2;
         }
         figure_.targets.push_back({box.low, box.high, p.point, none, point_says(c_, p.point, v_.prediction)});
@@ -291,7 +324,8 @@ class Drawing {
             const Position p = s_.points[at(point)].at;
             figure_.shapes.push_back(
                 Fill{{{p.x - 4, p.y - 10}, {p.x + 4, p.y - 10}, {p.x, p.y - 3}}, r.ink, 1});
-            add_flag(figure_, {p.x, p.y - 15}, word, small_size, r.ink);
+            add_flag(figure_, {p.x, p.y - 9 - 0.75 * larger_ * small_size}, word, larger_ * small_size,
+                     r.ink);
             figure_.shapes.push_back(Mark{p, MarkShape::ring, 8, r.ink});
         }
     }
@@ -323,62 +357,16 @@ class Drawing {
     const Circuit& c_;
     const Sketch& s_;
     const LoopView& v_;
+    double larger_ = 1; ///< letters
+    bool brief_ = false;
     std::vector<int> touching_; ///< parts and coils, per point
     Figure figure_;
 };
-
-/// What the suspects say of a reading, those of one mind together.
-std::string foretold_in_words(const Circuit& c, const Location& location, const NextReading& n) {
-    const std::vector<Foretold> rows = foretold_by(location, n);
-    if (rows.size() < 2) return {};
-    std::string told;
-    for (const Foretold& row : rows)
-        told += fmt::format("{}{} if it is {}", told.empty() ? "It would read " : "; ",
-                            span_text(n.quantity, row.outcome.low, row.outcome.high),
-                            any_of_them(c, location, row.suspects));
-    return told + '.';
-}
 
 } // namespace
 
 Figure loop_figure(const Circuit& circuit, const Sketch& sketch, const LoopView& view) {
     return Drawing(circuit, sketch, view).done();
-}
-
-std::vector<ShownSuspect> shown_faults(const std::vector<Fault>& faults) {
-    std::vector<ShownSuspect> shown;
-    for (const Fault& f : faults) {
-        const std::string size = size_text(f.kind, f.size);
-        shown.push_back({f.part, 1, "fault" + (size.empty() ? "" : ": " + size)});
-    }
-    return shown;
-}
-
-LoopView view_of(const Readings& readings, const Location& location, const StatePrediction* prediction) {
-    constexpr double worth_showing = 0.05;
-    const Circuit& c = readings.circuit;
-    LoopView view;
-    view.prediction = prediction;
-    if (prediction) view.state = prediction->state;
-    for (const Suspect& s : location.suspects)
-        for (const FoundFault& f : s.faults)
-            if (s.probability >= worth_showing &&
-                std::none_of(view.suspects.begin(), view.suspects.end(),
-                             [&](const auto& v) { return v.part == f.part; }))
-                view.suspects.push_back({f.part, s.probability});
-    if (!location.suspects.empty() && !location.suspects[0].faults.empty())
-        view.notes.push_back(fmt::format("Most likely {} ({}).", suspect_name(c, location.suspects[0]),
-                                         percent(location.suspects[0].probability)));
-    if (!location.next.empty()) {
-        const NextReading& n = location.next.front();
-        view.readings.push_back({n.red, n.black, n.through, Ink::next});
-        view.notes.push_back(fmt::format("Next, in state \"{}\": {}; {:.0f} min.", c.states[at(n.state)].name,
-                                         what_is_read(c, n.quantity, n.red, n.black, n.through),
-                                         std::ceil(n.minutes)));
-        if (const std::string told = foretold_in_words(c, location, n); !told.empty())
-            view.notes.push_back(told);
-    }
-    return view;
 }
 
 } // namespace lostvolts

@@ -25,6 +25,9 @@ struct ShownSuspect {
 /// The faults of a condition, shown as what is known to be wrong.
 std::vector<ShownSuspect> shown_faults(const std::vector<Fault>& faults);
 
+/// Where letters would get too small to be read, they are up to so many times as large, and there are fewer.
+inline constexpr double most_larger = 1.4;
+
 struct LoopView {
     int state = 0;                               ///< how its switches stand
     const StatePrediction* prediction = nullptr; ///< for volts and amperes; may be null
@@ -33,6 +36,7 @@ struct LoopView {
     std::vector<ShownReading> readings;
     PartId chosen = none;           ///< under the pointer or the keys
     std::vector<std::string> notes; ///< sentences below the drawing
+    double larger = 1;              ///< letters; above 1 without details of the parts
 };
 
 /// Every part and every point has a Target that says its numbers.

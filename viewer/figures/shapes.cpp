@@ -53,7 +53,7 @@ std::vector<Position> closed(std::vector<Position> path) {
 }
 
 std::vector<Shape> drawn(const Mark& m) {
-    const double r = m.size / 2, x = m.at.x, y = m.at.y, thin = std::max(1.0, m.size / 6);
+    const double r = m.size / 2, x = m.at.x, y = m.at.y, thin = std::min(std::max(1.0, m.size / 6), m.size / 3);
     const auto area = [&](std::vector<Position> outline) { return Fill{std::move(outline), m.ink, 1}; };
     const auto line = [&](std::vector<Position> path) { return Stroke{std::move(path), m.ink, thin}; };
     switch (m.shape) {
@@ -129,6 +129,7 @@ void scale_by(Figure& figure, double factor) {
     }
     figure.width *= factor;
     figure.height *= factor;
+    figure.type *= factor;
 }
 
 } // namespace lostvolts

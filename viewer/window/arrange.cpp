@@ -52,7 +52,7 @@ bool Arrangement::fits(const Desk& desk, const Pane& half, const Circuit& circui
 }
 
 Arrangement::Rooms Arrangement::rooms(Desk& desk, const Pane& room, const std::vector<const char*>& words,
-                                      const Circuit& circuit, int circuit_version) {
+                                      const Circuit& circuit, int circuit_version, bool part_seen) {
     const float u = desk.unit(), strip = 34 * u;
     const Pane above{room.x, room.y, room.width, std::floor(share_above * room.height)};
     both_ = room.height >= room_for_two * u && fits(desk, above, circuit, circuit_version);
@@ -70,7 +70,7 @@ Arrangement::Rooms Arrangement::rooms(Desk& desk, const Pane& room, const std::v
         } else {
             word_switch(desk, "picture", words, shown_);
         }
-        looking_words(desk, {room.x, room.y + top, room.width, strip});
+        looking_words(desk, {room.x, room.y + top, room.width, strip}, part_seen);
         end_panel();
     }
     const float used = top + (!both_ || count > 2 ? strip : 0);

@@ -26,7 +26,7 @@ class Arrangement {
     };
     /// `words` name the pictures, the drawing first. `circuit_version` stands for the circuit.
     Rooms rooms(Desk& desk, const Pane& room, const std::vector<const char*>& words, const Circuit& circuit,
-                int circuit_version);
+                int circuit_version, bool part_seen = false);
     void next(int count); ///< the next picture, of so many
     void choose(int which) { shown_ = which; }
     /// The one shown below, or alone: worth working out.

@@ -217,17 +217,17 @@ void Bench::how_fresh(Desk& desk) {
     ImGui::PopFont();
 }
 
-void Bench::suspects(Desk& desk) {
+/// Those from one number up to another that are worth a line.
+void Bench::suspects(Desk& desk, const char* head, int from, int to) {
     const auto& location = desk.session.findings().location;
     if (!location) return;
-    constexpr std::size_t most = 5;
     constexpr double worth_a_line = 0.01;
     const Circuit& c = desk.session.findings().job->circuit;
-    const Reserved room(desk, suspects_room_);
-    heading(desk, "Suspects");
-    for (std::size_t k = 0; k < std::min(location->suspects.size(), most); ++k) {
-        const Suspect& s = location->suspects[k];
+    const Reserved room(desk, from == 0 ? suspects_room_ : further_room_);
+    for (int k = from; k < std::min(static_cast<int>(location->suspects.size()), to); ++k) {
+        const Suspect& s = location->suspects[static_cast<std::size_t>(k)];
         if (k > 0 && s.probability < worth_a_line) break;
+        if (k == from) heading(desk, head);
         const std::string sure = percent(s.probability);
         const float right = ImGui::GetContentRegionMax().x - ImGui::CalcTextSize(sure.c_str()).x;
         const std::string name = suspect_name(c, s);

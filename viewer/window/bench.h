@@ -53,7 +53,7 @@ class Bench {
     void keep_reading(Desk& desk);
     void verdict(Desk& desk);
     void how_fresh(Desk& desk);
-    void suspects(Desk& desk);
+    void suspects(Desk& desk, const char* head, int from, int to);
     void proposal(Desk& desk);
     void list(Desk& desk);
     void list_line(Desk& desk, int number);
@@ -62,6 +62,7 @@ class Bench {
     void pictures(Desk& desk, const Pane& room);
     void clicked(Desk& desk, const Target& target);
     void point_under_pointer(Desk& desk);
+    void show_what_matters(const Desk& desk);
     std::string key(const Desk& desk, std::string_view picture) const;
 
     TypedReading typed_;
@@ -73,9 +74,10 @@ class Bench {
     FieldProblems change_problems_;
     Picture drawing_, other_;
     KeptSketch sketch_;
+    std::string brought_up_; ///< what the drawing was last moved for
     Arrangement arrangement_;
     float foot_ = 0; ///< height that the sentence took
-    ReservedRoom suspects_room_, proposal_room_;
+    ReservedRoom suspects_room_, proposal_room_, further_room_;
     std::string capture_path_, clamp_;
     bool to_capture_ = false;
     Recorded recorded_;

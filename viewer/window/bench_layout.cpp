@@ -1,5 +1,6 @@
 // Where the Bench has what, and what the pointer does on its pictures.
 #include <algorithm>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -24,8 +25,11 @@ void Bench::show(Desk& desk, const Pane& room) {
         begin_side(desk, "findings", shares);
         if (shares.narrow) sentence(desk);
         verdict(desk);
-        suspects(desk);
+        const bool is_low = room.height < low * desk.unit(); // what to measure next must still be in sight
+        constexpr int most = 5, most_when_low = 3;
+        suspects(desk, "Suspects", 0, is_low ? most_when_low : most);
         proposal(desk);
+        if (is_low) suspects(desk, "Further suspects", most_when_low, most);
         list(desk);
         capture(desk);
         before_touching(desk);
@@ -45,6 +49,7 @@ void Bench::show(Desk& desk, const Pane& room) {
         middle.height -= foot_;
     }
     pictures(desk, middle);
+    show_what_matters(desk);
     point_under_pointer(desk);
 }
 
@@ -52,7 +57,8 @@ void Bench::pictures(Desk& desk, const Pane& room) {
     const Session& session = desk.session;
     std::vector<const char*> words = {"Drawing", "Staircase"};
     if (recorded_.view) words.push_back("Start");
-    const auto rooms = arrangement_.rooms(desk, room, words, session.circuit(), session.circuit_version());
+    const auto rooms = arrangement_.rooms(desk, room, words, session.circuit(), session.circuit_version(),
+                                          arrangement_.which() == 0 && drawing_.zoomed() > 1);
     const double ppp = desk.pixels_per_point();
     if (rooms.drawing)
         drawing_.keep(*rooms.drawing, key(desk, "drawing"), desk.type, desk.light(), ppp,
@@ -80,6 +86,36 @@ void Bench::point_under_pointer(Desk& desk) {
     if (!target || !released_on_picture()) return;
     clicked(desk, *target);
     if (next_ == Next::value) desk.alone = false; // its blank is beside the picture
+}
+
+/// Where the drawing is too large to be seen whole, the part of it that matters: the leads that are filled
+/// in, else, once there is an answer, those of the next reading or the leading suspect. An answer that takes
+/// the place of another moves nothing.
+void Bench::show_what_matters(const Desk& desk) {
+    if (!drawing_.shown() || !sketch_.made()) return;
+    const Circuit& c = desk.session.circuit();
+    const Pane& room = drawing_.pane();
+    std::vector<PointId> points;
+    PartId part = none;
+    std::string what = fmt::format("{} {:.0f} {:.0f}", sketch_.made(), room.width, room.height);
+    if (const std::string filled_in = typed_.red + '\n' + typed_.black + '\n' + typed_.through;
+        filled_in.size() > 2) {
+        what += filled_in;
+        points = {find_point(c, typed_.red), find_point(c, typed_.black)};
+        part = find_part(c, typed_.through);
+    } else if (const auto& found = desk.session.findings().location;
+               found && desk.session.findings_fit() && desk.session.freshness() == Freshness::whole) {
+        what += " found";
+        if (!found->next.empty()) {
+            points = {found->next.front().red, found->next.front().black};
+            part = found->next.front().through;
+        } else if (!found->suspects.front().faults.empty()) {
+            part = found->suspects.front().faults.front().part;
+        }
+    } else {
+        return;
+    }
+    if (std::exchange(brought_up_, what) != what) drawing_.bring_up(points, part);
 }
 
 /// A point takes the next free lead; a part the clamp.

@@ -1,6 +1,7 @@
 #include "viewer/window/bench_pictures.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "viewer/figures/loop.h"
 #include "viewer/figures/shapes.h"
@@ -9,7 +10,8 @@
 namespace lostvolts {
 namespace {
 
-constexpr double most_enlarged = 1.5; // larger letters look lost
+constexpr double drawing_edge = 14, drawing_head = 42; // beside and above what is placed
+constexpr double most_enlarged = 1.5;                  // larger letters look lost
 
 const StatePrediction* prediction_of(const std::vector<std::optional<StatePrediction>>& states, int state) {
     const auto s = static_cast<std::size_t>(state);
@@ -34,6 +36,16 @@ Figure fitted_to(Figure figure, double width, double height) {
     figure.width = width;
     figure.height = height;
     return figure;
+}
+
+Figure fitted_drawing(const Circuit& circuit, const Sketch& sketch, LoopView view, double width,
+                      double height) {
+    // Pixels at 100 %, of a name's type; common practice, no source. At 9 the drawing is as it is on paper.
+    constexpr double plain_enough = 9, wanted = 10.5, natural = 9 * 1.3;
+    const double letters =
+        natural * std::min(width / (sketch.width + drawing_edge), height / (sketch.height + drawing_head));
+    if (letters > 0 && letters < plain_enough) view.larger = wanted / letters;
+    return fitted_to(loop_figure(circuit, sketch, view), width, height);
 }
 
 Figure fitted_across(Figure figure, double width, double height) {
@@ -63,8 +75,7 @@ Figure fitted_traces(TracesView view, double width, double height) {
 double drawing_fit(const Circuit& circuit, double width, double height) {
     if (circuit.parts.size() > most_placed_at_once) return 0;
     const Sketch s = sketch(circuit, width / std::max(height, 1.0));
-    constexpr double edge = 14, heading = 34;
-    return std::min(width / (s.width + edge), height / (s.height + heading));
+    return std::min(width / (s.width + drawing_edge), height / (s.height + drawing_head));
 }
 
 Figure bench_drawing(const Session& session, const TypedReading& typed, const Sketch& sketch, double width,
@@ -87,7 +98,7 @@ Figure bench_drawing(const Session& session, const TypedReading& typed, const Sk
     leads.black = find_point(c, typed.black);
     leads.clamp = between_two_points(typed.quantity) ? none : find_part(c, typed.through);
     if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
-    return fitted_to(loop_figure(c, sketch, view), width, height);
+    return fitted_drawing(c, sketch, std::move(view), width, height);
 }
 
 Figure bench_staircase(const Session& session, int state, double width, double height) {

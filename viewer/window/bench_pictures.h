@@ -2,6 +2,7 @@
 #pragma once
 
 #include "viewer/figures/figure.h"
+#include "viewer/figures/loop.h"
 #include "viewer/figures/traces.h"
 #include "viewer/window/entry.h"
 #include "viewer/window/kept_sketch.h"
@@ -20,6 +21,10 @@ Figure bench_staircase(const Session& session, int state, double width, double h
 
 /// The figure made as large as all of it fits into a room, in the middle of it.
 Figure fitted_to(Figure figure, double width, double height);
+/// The drawing, all of it, in a room. Where its letters would be too small to be read, they are larger and
+/// there are fewer: names, volts and what is marked stay.
+Figure fitted_drawing(const Circuit& circuit, const Sketch& sketch, LoopView view, double width,
+                      double height);
 /// A table made as wide as the room; it may stand out below, and is then moved.
 Figure fitted_across(Figure figure, double width, double height);
 

@@ -47,6 +47,7 @@ class Lesson {
     void sentences(Desk& desk);
     void demonstrate(Desk& desk, int which);
     void pictures(Desk& desk, const Pane& room);
+    void show_what_matters(const Desk& desk);
 
     StageSetting setting_;
     Stage stage_;
@@ -58,6 +59,7 @@ class Lesson {
     Arrangement arrangement_;
     Picture drawing_, other_;
     KeptSketch sketch_;
+    std::string brought_up_; ///< what the drawing was last moved for
     std::optional<Demonstration> demonstration_;
     Hunt hunt_;
     Worker worker_; // last: what it delivers goes to the others

@@ -24,7 +24,7 @@ Figure lesson_drawing(const Stage& stage, const Sketch& sketch, double width, do
     if (!stage.faulty.trouble) view.prediction = &stage.faulty.run;
     view.suspects = shown_faults(stage.faulty.faults);
     view.heading = state_name(c, view.state);
-    return fitted_to(loop_figure(c, sketch, view), width, height);
+    return fitted_drawing(c, sketch, std::move(view), width, height);
 }
 
 Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, const Sketch& sketch, double width,
@@ -38,7 +38,7 @@ Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, const Ske
     leads.black = find_point(circuit, typed.black);
     leads.clamp = between_two_points(typed.quantity) ? none : find_part(circuit, typed.through);
     if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
-    return fitted_to(loop_figure(circuit, sketch, view), width, height);
+    return fitted_drawing(circuit, sketch, std::move(view), width, height);
 }
 
 Figure lesson_staircase(const Stage& stage, double width, double height) {

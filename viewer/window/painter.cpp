@@ -52,7 +52,7 @@ void Brush::operator()(const Stroke& s) {
     const bool closed =
         s.path.size() > 2 && s.path.front().x == s.path.back().x && s.path.front().y == s.path.back().y;
     if (s.dash == Dash::solid) return add_ribbon(layer(nullptr), whole, width, colour, closed);
-    const float unit = std::max(width, pixels(1));
+    const float unit = std::max(width, std::min(pixels(1), 2 * width));
     const float on = s.dash == Dash::dashed ? 4 * unit : 1.2F * unit,
                 off = s.dash == Dash::dashed ? 3 * unit : 2 * unit;
     for (const auto& piece : dashed(whole, on, off)) add_ribbon(layer(nullptr), piece, width, colour);

@@ -1,6 +1,7 @@
 #include "viewer/window/picture.h"
 
 #include <algorithm>
+#include <limits>
 
 namespace lostvolts {
 namespace {
@@ -22,13 +23,24 @@ void Picture::keep(const Pane& pane, const std::string& key, const Type& type, L
     const bool same_room = pane.width == pane_.width && pane.height == pane_.height;
     pane_ = pane;
     if (same_room && key == key_ && light == light_ && pixels_per_point == scale_) return;
-    if (!same_room || pixels_per_point != scale_) zoom_ = 1;
+    const bool anew = !same_room || pixels_per_point != scale_;
     key_ = key;
     light_ = light;
     type_ = &type;
     scale_ = pixels_per_point;
     figure_ = make(static_cast<double>(pane.width) / scale_, static_cast<double>(pane.height) / scale_);
+    const double readable = zoom_to_read();
+    if (anew || (zoom_ == readable_ && readable != readable_)) zoom_ = whole_ ? 1 : readable;
+    readable_ = readable;
     paint_again();
+}
+
+/// Pixels at 100 %; common practice, no source. A little below what is wanted counts as readable: the whole
+/// is worth more.
+double Picture::zoom_to_read() const {
+    constexpr double least = 7.5, wanted = 9.5, natural = 1.3;
+    const double letters = natural * figure_.type;
+    return letters <= 0 || letters >= least ? 1 : wanted / letters;
 }
 
 void Picture::paint_again() {
@@ -63,6 +75,7 @@ void Picture::zoom(double factor, sf::Vector2f about) {
     const double closest = std::max(1.0, largest_letters / (largest_size(figure_) * scale_));
     const double wanted = std::clamp(zoom_ * factor, 1.0, closest);
     if (wanted == zoom_) return;
+    whole_ = wanted == 1;
     const auto grown = static_cast<float>(wanted / zoom_);
     const sf::Vector2f at{about.x - pane_.x, about.y - pane_.y};
     moved_ = at - (at - moved_) * grown;
@@ -71,10 +84,33 @@ void Picture::zoom(double factor, sf::Vector2f about) {
 }
 
 void Picture::show_whole() {
+    whole_ = true;
     if (zoom_ == 1 || !type_) return pan(-moved_.x, -moved_.y);
     zoom_ = 1;
     moved_ = {};
     paint_again();
+}
+
+void Picture::bring_up(const std::vector<PointId>& points, PartId part) {
+    if (!shown_ || zoom_ == 1) return;
+    const auto far = std::numeric_limits<double>::infinity();
+    Position low{far, far}, high{-far, -far};
+    for (const Target& t : painting_.targets) {
+        const bool meant = t.point != none ? std::find(points.begin(), points.end(), t.point) != points.end()
+                                           : part != none && t.part == part;
+        if (!meant) continue;
+        low = {std::min(low.x, t.low.x), std::min(low.y, t.low.y)};
+        high = {std::max(high.x, t.high.x), std::max(high.y, t.high.y)};
+    }
+    if (low.x > high.x) return;
+    const auto along = [&](double from, double to, float room, float moved) {
+        const float margin = std::min(40.0F, room / 8);
+        const auto a = static_cast<float>(from * painting_.scale) + moved - margin,
+                   b = static_cast<float>(to * painting_.scale) + moved + margin;
+        if (a >= 0 && b <= room) return 0.0F;
+        return room / 2 - (a + b) / 2;
+    };
+    pan(along(low.x, high.x, pane_.width, moved_.x), along(low.y, high.y, pane_.height, moved_.y));
 }
 
 std::optional<sf::Vector2f> Picture::place_of(PointId point) const {

@@ -1,5 +1,6 @@
 // A figure that has its place in the window: made again when what it shows or its room has changed, drawn in
-// every frame, and asked what lies under the pointer. The whole of it is seen until somebody looks closer.
+// every frame, and asked what lies under the pointer. The whole of it is seen until somebody looks closer,
+// unless its letters could not be read so: then as large a part of it as can be read.
 #pragma once
 
 #include <functional>
@@ -30,6 +31,9 @@ class Picture {
     /// whole, never closer than letters 60 pixels high.
     void zoom(double factor, sf::Vector2f about);
     void show_whole();
+    /// Moves it until these points and that part are in the room, as far as they have room together; not at
+    /// all when they are.
+    void bring_up(const std::vector<PointId>& points, PartId part);
     double zoomed() const { return zoom_; } ///< 1: the whole
     bool larger_than_room() const;
     bool taller_than_room() const;
@@ -44,12 +48,15 @@ class Picture {
 
   private:
     void paint_again();
+    double zoom_to_read() const;
 
     Pane pane_;
     std::string key_;
     Light light_ = Light::light;
     const Type* type_ = nullptr;
     double scale_ = 0, zoom_ = 1;
+    double readable_ = 1; ///< zoom at which its letters can be read
+    bool whole_ = false;  ///< asked for
     sf::Vector2f moved_;
     Figure figure_;
     Painting painting_;

@@ -82,11 +82,11 @@ bool released_on_picture() {
            io.MouseDragMaxDistanceSqr[0] <= io.MouseDragThreshold * io.MouseDragThreshold;
 }
 
-void looking_words(Desk& desk, const Pane& strip) {
+void looking_words(Desk& desk, const Pane& strip, bool part_seen) {
     const float u = desk.unit(), between = 10 * u;
     const char* alone = desk.alone ? "back F10" : "alone F10";
-    const float wide =
-        2 * 18 * u + ImGui::CalcTextSize("whole").x + ImGui::CalcTextSize(alone).x + 3 * between;
+    const char* whole = part_seen ? "a part is seen; whole 0" : "whole";
+    const float wide = 2 * 18 * u + ImGui::CalcTextSize(whole).x + ImGui::CalcTextSize(alone).x + 3 * between;
     const float left = strip.width - ImGui::GetStyle().WindowPadding.x - wide;
     if (left < ImGui::GetItemRectMax().x - strip.x + between) return; // the pictures' names come first
     ImGui::SameLine(left);
@@ -94,7 +94,7 @@ void looking_words(Desk& desk, const Pane& strip) {
     ImGui::SameLine(0, between);
     if (word(desk, "+")) desk.moves.closer = closer_by_key;
     ImGui::SameLine(0, between);
-    if (word(desk, "whole")) desk.moves.whole = true;
+    if (word(desk, whole)) desk.moves.whole = true;
     ImGui::SameLine(0, between);
     if (word(desk, alone)) desk.alone = !desk.alone;
 }

@@ -15,6 +15,6 @@ const Target* pointed_at(const Desk& desk, std::initializer_list<Picture*> pictu
 bool released_on_picture();
 
 /// Words at the right of a strip to look closer, farther, at all of it, and at the picture alone.
-void looking_words(Desk& desk, const Pane& strip);
+void looking_words(Desk& desk, const Pane& strip, bool part_seen = false);
 
 } // namespace lostvolts
