@@ -134,7 +134,7 @@ bool measure(int parts, bool with_pairs, double turn_seconds) {
 
 } // namespace
 
-/// With any argument the 2,000 parts too, which take minutes so far.
+/// With any argument the 2,000 parts too.
 int main(int arguments, char**) {
     std::puts(bench::conditions().c_str());
     const bool sound = measure(25, true, 0.2) && measure(250, false, 0.1);
