@@ -42,10 +42,10 @@ std::optional<StatePrediction> working_point(const Network& network, int state,
     return std::nullopt;
 }
 
-Findings find_out(std::shared_ptr<const Readings> job, HowFull how_full) {
+Findings find_out(std::shared_ptr<const Readings> job, Thoroughness wanted) {
     const auto begun = std::chrono::steady_clock::now();
     Findings found;
-    found.first_answer = how_full == HowFull::first;
+    found.first_answer = wanted == Thoroughness::first;
     found.job = std::move(job);
     try {
         weigh(found);

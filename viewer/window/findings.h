@@ -22,10 +22,10 @@ struct Findings {
     double milliseconds = 0;
 };
 
-enum class HowFull { first, whole };
+enum class Thoroughness { first, whole };
 
 /// Throws nothing but GivenUp, when nobody waits any more.
-Findings find_out(std::shared_ptr<const Readings> job, HowFull how_full);
+Findings find_out(std::shared_ptr<const Readings> job, Thoroughness wanted);
 
 /// One state with these faults; nothing where it has no working point.
 std::optional<StatePrediction> working_point(const Network& network, int state,

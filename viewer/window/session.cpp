@@ -172,16 +172,16 @@ void Session::stop_thinking() {
 void Session::think() {
     stopped_ = false;
     solver_.ask([this, job = job_, circuit = circuit_version_](Watch& watch) -> Worker::Deliver {
-        const auto show = [&](HowFull how_full) -> Worker::Deliver {
-            auto found = std::make_shared<Findings>(find_out(job, how_full));
+        const auto show = [&](Thoroughness wanted) -> Worker::Deliver {
+            auto found = std::make_shared<Findings>(find_out(job, wanted));
             return [this, found, circuit] {
                 findings_ = std::move(*found);
                 findings_circuit_ = circuit;
                 ++findings_version_;
             };
         };
-        watch.hand_over(show(HowFull::first));
-        return show(HowFull::whole);
+        watch.hand_over(show(Thoroughness::first));
+        return show(Thoroughness::whole);
     });
 }
 
