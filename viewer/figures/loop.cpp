@@ -155,8 +155,10 @@ class Drawing {
         }
         const bool weighty = is_load(law) || is_source(law);
         std::string value = value_text(Measurand::voltage, std::abs(si(r->drop)));
-        if (r->over_limit && r->limit && (p.upright || !near_leads(p)))
-            value += fmt::format(" > {:.3g} V", si(*r->limit));
+        if (r->over_limit && r->limit && (p.upright || !near_leads(p))) {
+            const std::string with_limit = fmt::format("{} > {:.3g} V", value, si(*r->limit));
+            if (!brief_ || text_width(with_limit, larger_ * value_size, true) < p.room) value = with_limit;
+        }
         const Ink ink = s ? Ink::suspect : r->over_limit ? Ink::bad : Ink::predicted;
         if (p.upright) {
             lines.push_back({value, value_size, ink, true});

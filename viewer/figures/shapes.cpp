@@ -53,7 +53,8 @@ std::vector<Position> closed(std::vector<Position> path) {
 }
 
 std::vector<Shape> drawn(const Mark& m) {
-    const double r = m.size / 2, x = m.at.x, y = m.at.y, thin = std::min(std::max(1.0, m.size / 6), m.size / 3);
+    const double r = m.size / 2, x = m.at.x, y = m.at.y,
+                 thin = std::min(std::max(1.0, m.size / 6), m.size / 3);
     const auto area = [&](std::vector<Position> outline) { return Fill{std::move(outline), m.ink, 1}; };
     const auto line = [&](std::vector<Position> path) { return Stroke{std::move(path), m.ink, thin}; };
     switch (m.shape) {
