@@ -36,7 +36,7 @@ TEST_CASE("every reader takes a pipe under the names - and /dev/stdin") {
             Words from_pipe = words;
             from_pipe.push_back(pipe);
             const Ended ended = yard.run(from_pipe, {.input = text});
-            CAPTURE(words.front());
+            CAPTURE(from_pipe.front());
             CAPTURE(pipe);
             CAPTURE(ended.err);
             CHECK(ended.code == 0);

@@ -35,9 +35,10 @@ TEST_CASE("a slip of the fingers doesn't replace what a command reads") {
          "practice: --results readings.toml is there already"},
     };
     const auto before = yard.names();
-    for (const auto& [words, said] : slips) {
+    for (const auto& slip : slips) {
+        const auto& [words, said] = slip;
         const Ended ended = yard.run(words);
-        CAPTURE(said);
+        CAPTURE(slip.second); // clang 14 takes no binding here
         CAPTURE(ended.err);
         CHECK(ended.code == 2);
         CHECK(ended.err.find(said) == 0);
@@ -104,13 +105,14 @@ TEST_CASE("a folder, a missing one and a link that goes in circles are told by e
         const std::string end = writer.ending;
         fs::create_directory(yard.path("folder" + end));
         fs::create_symlink("round" + end, yard.path("round" + end));
-        for (const auto& [name, said] :
+        for (const auto& wrong :
              std::vector<std::pair<std::string, std::string>>{{"folder", "is a folder, not a file"},
                                                               {"gone/new", "there is no "},
                                                               {"round", "symbolic links"}}) {
+            const auto& [name, said] = wrong;
             const Ended ended = yard.run(writer.to(name));
             CAPTURE(writer.words.front());
-            CAPTURE(name);
+            CAPTURE(wrong.first);
             CAPTURE(ended.err);
             CHECK(ended.code == 2);
             CHECK(ended.err.find(said) != std::string::npos);
