@@ -170,6 +170,11 @@ TEST_CASE("the exported table quotes what has to be and gives a spreadsheet no f
     CHECK(has(a.out, ",pump ground,high resistance,"));
     const std::string file = boat.folder.path("jobs.csv");
     CHECK(boat.records({"export", "-o", file}).out == file + ": 1 job\n");
+    const Answer json = boat.records({"export", "--json", "-o", file});
+    const auto told = nlohmann::json::parse(json.out);
+    CHECK(told["file"] == file);
+    CHECK(told["jobs"][0]["title"] == "=1+1"); // no formula to a program
+    CHECK(!told["jobs"][0]["measured"].empty());
 }
 
 TEST_CASE("hostile words and names stay words and names") {

@@ -169,6 +169,7 @@ with tempfile.TemporaryDirectory() as folder:
     answer("records", "records", "show", kept["id"], *store)
     answer("records", "records", "label", kept["id"], "orchard", *store)
     answer("records", "records", "baseline", sprayer / "readings.toml", *store)
+    answer("records", "records", "export", *store)
     answer("records", "records", "rebuild", *store)
 
     for order in orders:

@@ -136,9 +136,16 @@ Answer export_csv(const ExportOptions& o, const Screen& screen) {
     const auto jobs = export_jobs(*store, *query);
     if (!jobs) return refuse(exit_bad_input, jobs.problems(), o.json);
     const std::string csv = jobs_csv(*jobs);
+    if (!o.to.empty())
+        if (const auto saved = replace_text_file(o.to, csv); !saved)
+            return refuse(exit_bad_input, saved.problems(), o.json);
+    if (o.json) {
+        Json all = Json::array();
+        for (const JobWithFigures& job : *jobs) all.push_back(json_of(job));
+        return {
+            exit_done, written({{"file", o.to.empty() ? Json() : Json(o.to)}, {"jobs", std::move(all)}}), {}};
+    }
     if (o.to.empty()) return {exit_done, csv, {}};
-    if (const auto saved = replace_text_file(o.to, csv); !saved)
-        return refuse(exit_bad_input, saved.problems(), o.json);
     return {exit_done, fmt::format("{}: {} job{}\n", o.to, jobs->size(), jobs->size() == 1 ? "" : "s"), {}};
 }
 

@@ -34,6 +34,12 @@ Json figure_json(const KeptFigure& f) {
             {"source", f.source}};
 }
 
+Json figures_json(const std::vector<KeptFigure>& figures) {
+    Json all = Json::array();
+    for (const KeptFigure& f : figures) all.push_back(figure_json(f));
+    return all;
+}
+
 Json usual_json(const Usual& u) {
     Json odd = Json::array();
     for (const FigureOfJob& o : u.odd) odd.push_back({{"job", o.job}, {"value", o.figure.value}});
@@ -93,20 +99,25 @@ Json json_of(const JobRow& r) {
 Json json_of(const JobShown& s) {
     Json json = json_of(s.row);
     json["path"] = s.folder.string();
-    Json files = Json::array(), verdicts = Json::array(), figures = Json::array();
+    Json files = Json::array(), verdicts = Json::array();
     for (const KeptFile& f : s.job.files)
         files.push_back({{"role", lostvolts::name_of(f.role)},
                          {"name", f.name},
                          {"bytes", f.bytes},
                          {"sha256", f.sha256}});
     for (const KeptVerdict& v : s.job.verdicts) verdicts.push_back(verdict_json(v));
-    for (const KeptFigure& f : s.job.figures) figures.push_back(figure_json(f));
     json["files"] = std::move(files);
     json["verdicts"] = std::move(verdicts);
-    json["measured"] = std::move(figures);
+    json["measured"] = figures_json(s.job.figures);
     json["content"] = s.job.content;
     json["drawing"] = text_or_null(s.job.drawing);
     json["remarks"] = json_of(s.remarks);
+    return json;
+}
+
+Json json_of(const JobWithFigures& job) {
+    Json json = json_of(job.row);
+    json["measured"] = figures_json(job.figures);
     return json;
 }
 

@@ -21,6 +21,7 @@ std::string baseline_text(const Baseline& baseline, const std::vector<Judged>& j
 
 Json json_of(const JobRow& row);
 Json json_of(const JobShown& shown);
+Json json_of(const JobWithFigures& job);
 Json json_of(const Baseline& baseline, const std::vector<Judged>& judged);
 
 /// A line a job, RFC 4180 but for its line ends, which are LF. A text that a spreadsheet would take for a
