@@ -71,12 +71,12 @@ TEST_CASE("joints are where three or more ways of one net meet at an end") {
         for (const SketchLine& l : lines)
             for (const Position p : {l.a, l.b}) {
                 int ways = 0;
-                for (const auto& [dx, dy] : {std::pair{-1, 0}, {1, 0}, {0, -1}, {0, 1}})
+                for (const Position step : {Position{-1, 0}, {1, 0}, {0, -1}, {0, 1}})
                     ways += std::any_of(lines.begin(), lines.end(), [&](const SketchLine& m) {
-                        const double x = p.x + dx, y = p.y + dy;
+                        const auto x = p.x + step.x, y = p.y + step.y;
                         return m.net == l.net &&
-                               (dx != 0 ? m.a.y == y && m.b.y == y && between(x, m.a.x, m.b.x)
-                                        : m.a.x == x && m.b.x == x && between(y, m.a.y, m.b.y));
+                               (step.x != 0 ? m.a.y == y && m.b.y == y && between(x, m.a.x, m.b.x)
+                                            : m.a.x == x && m.b.x == x && between(y, m.a.y, m.b.y));
                     });
                 if (ways >= 3) expected.emplace_back(p.x, p.y);
             }

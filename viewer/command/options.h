@@ -18,6 +18,7 @@ enum class Needed { no, yes };
 
 /// What a number may be; CLI11 tells whoever gives another.
 template <class Number> struct Between { Number least, most; };
+template <class Number> Between(Number, Number) -> Between<Number>; // clang 14 does not guess
 
 /// The app is owned by the one that it is added to.
 CLI::App& add_command(CLI::App& to, const char* name, const char* meaning);
