@@ -93,39 +93,46 @@ TEST_CASE("scale and light are keys and the window remembers them and its place"
     CHECK(kept.place == 1);
 }
 
-TEST_CASE("every place can be seen in every size") {
+TEST_CASE("every place can be seen in every size, light and dark") {
     // Expected: nothing to hold it against but the eye (LOSTVOLTS_SHOTS names a folder for the pictures);
     // here only that each is drawn at all.
-    for (const auto& [name, width, height, scale] :
+    for (const auto& [size, width, height, scale] :
          {std::tuple{"tablet", 800, 480, 1.0}, {"laptop", 1280, 800, 1.0}, {"projector", 2560, 1440, 2.0}}) {
         const auto app = opened(before_dismantling, width, height, scale);
         Hand hand(*app);
-        shoot(*app, fmt::format("{} bench", name));
-        hand.key(sf::Keyboard::F10);
-        shoot(*app, fmt::format("{} bench alone", name));
-        hand.key(sf::Keyboard::F10);
-        hand.key(sf::Keyboard::F5);
-        shoot(*app, fmt::format("{} bench 2", name));
-        hand.key(sf::Keyboard::F1);
-        shoot(*app, fmt::format("{} help", name));
-        hand.key(sf::Keyboard::Escape);
-        hand.key(sf::Keyboard::F3);
-        app->settle();
-        shoot(*app, fmt::format("{} lesson", name));
-        hand.key(sf::Keyboard::Num4);
-        app->settle();
-        shoot(*app, fmt::format("{} hunt", name));
-        hand.key(sf::Keyboard::Num2);
-        shoot(*app, fmt::format("{} demonstration", name));
-        hand.key(sf::Keyboard::F7);
-        shoot(*app, fmt::format("{} presenting", name));
-        hand.key(sf::Keyboard::F7);
-        hand.key(sf::Keyboard::F8);
-        hand.key(sf::Keyboard::F4);
-        app->settle();
-        shoot(*app, fmt::format("{} harness", name));
-        hand.key(sf::Keyboard::F2);
-        shoot(*app, fmt::format("{} bench dark", name));
+        for (const char* light : {"light", "dark"}) {
+            const auto look = [&](const char* place) {
+                app->settle();
+                shoot(*app, fmt::format("{} {} {}", size, light, place));
+            };
+            const auto press = [&](sf::Keyboard::Key key) {
+                hand.key(key);
+                app->settle();
+            };
+            press(sf::Keyboard::F2);
+            look("bench");
+            press(sf::Keyboard::F10);
+            look("bench alone");
+            press(sf::Keyboard::F10);
+            press(sf::Keyboard::F5);
+            look("bench staircase");
+            press(sf::Keyboard::F5);
+            press(sf::Keyboard::F1);
+            look("help");
+            press(sf::Keyboard::Escape);
+            press(sf::Keyboard::F3);
+            look("lesson");
+            press(sf::Keyboard::Num2);
+            look("demonstration");
+            press(sf::Keyboard::F7);
+            look("presenting");
+            press(sf::Keyboard::F7);
+            press(sf::Keyboard::Num4);
+            look("hunt");
+            press(sf::Keyboard::F4);
+            look("harness");
+            press(sf::Keyboard::F8);
+        }
         CHECK(app->shot().getSize().x == static_cast<unsigned>(width));
     }
 }
