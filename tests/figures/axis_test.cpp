@@ -91,4 +91,9 @@ TEST_CASE("words are cut and wrapped to their room") {
     for (const std::string& line : in_lines("averyveryverylongnamewithoutanyblank", 40, 9, 3))
         CHECK(text_width(line, 9) <= 40);
     CHECK(in_lines("", 40, 9, 3).empty());
+    // As even as that goes with no word broken: narrower than "ground" would break it.
+    CHECK(in_even_lines("ground wire", 40, 9, 2) == std::vector<std::string>{"ground", "wire"});
+    CHECK(hold_whole_words({"ground", "wire"}, "ground wire"));
+    CHECK_FALSE(hold_whole_words({"groun", "d wire"}, "ground wire"));
+    CHECK_FALSE(hold_whole_words({"ground", "wi…"}, "ground wire"));
 }

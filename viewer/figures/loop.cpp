@@ -17,14 +17,8 @@ std::size_t at(int i) { return static_cast<std::size_t>(i); }
 constexpr double name_size = 9, small_size = 8, value_size = 9, leading = 10.5;
 constexpr double heading_room = 34, edge = 14, note_leading = 14, hop = 4.5;
 
-/// Whether words fit into two lines without a cut, no word broken.
 bool in_full(const std::string& text, double width, double size) {
-    std::size_t letters = 0;
-    for (const std::string& line : in_lines(text, width, size, 2)) {
-        if (line.ends_with("…")) return false;
-        letters += line.size() + 1;
-    }
-    return letters == text.size() + 1; // a broken word loses no blank
+    return hold_whole_words(in_lines(text, width, size, 2), text);
 }
 
 struct Line {
@@ -267,7 +261,7 @@ class Drawing {
             const double jump = bridged(p.part) ? 6 : 0;
             where = {p.at.x, box.low.y - 4 - jump - static_cast<double>(all.size() - 1) * line_height};
         }
-        const double below_flag = 4 * (larger_ - 1); // in larger letters it is taller still
+        const double below_flag = 2 + 2 * (larger_ - 1); // the volts keep clear of it
         if (!flag.empty()) where.y -= 2.5 * larger_ + (p.upright ? 0 : below_flag); // taller than its words
         for (Line& line : all) {
             if (!flag.empty() && line.text == flag) where.y += 2.5 * larger_;
@@ -288,6 +282,14 @@ class Drawing {
         }
         figure_.targets.push_back(
             {box.low, box.high, none, p.part, part_says(c_, p.part, p.coil, v_.prediction)});
+    }
+
+    /// What is written beside a part below may reach up to a point.
+    bool clear_of_parts(const Words& w) const {
+        const Box box = box_of(w);
+        return std::none_of(figure_.targets.begin(), figure_.targets.end(), [&](const Target& t) {
+            return t.part != none && overlap({t.low, t.high}, box, 1);
+        });
     }
 
     void point(const PlacedPoint& p) {
@@ -313,8 +315,9 @@ class Drawing {
             box.high = {std::max(box.high.x, x + text_width(line, size)), y + 2};
             y += (leading - 1) * (1 + 0.75 * (larger_ - 1));
         }
-        if (!value.empty() && (!brief_ || names.size() < 2)) {
-            figure_.shapes.push_back(words({x, y}, value, size, Ink::predicted, Align::start, true));
+        const Words volts_here = words({x, y}, value, size, Ink::predicted, Align::start, true);
+        if (!value.empty() && (!brief_ || (names.size() < 2 && clear_of_parts(volts_here)))) {
+            figure_.shapes.push_back(volts_here);
             box.high.y = y + 2;
         }
         figure_.targets.push_back({box.low, box.high, p.point, none, point_says(c_, p.point, v_.prediction)});

@@ -93,8 +93,12 @@ void add_clear_words(Figure& figure, Words w) {
     figure.shapes.push_back(std::move(w));
 }
 
+FlagSize size_of_flag(const std::string& text, double letters) {
+    return {text_width(text, letters, true) / 2 + 4, letters * 0.72};
+}
+
 Box add_flag(Figure& figure, Position middle, const std::string& text, double size, Ink ink) {
-    const double half = text_width(text, size, true) / 2 + 4, tall = size * 0.72;
+    const auto [half, tall] = size_of_flag(text, size);
     const Box box{{middle.x - half, middle.y - tall}, {middle.x + half, middle.y + tall}};
     figure.shapes.push_back(Fill{rectangle(box.low, box.high), ink, 1});
     figure.shapes.push_back(

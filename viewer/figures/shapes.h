@@ -24,6 +24,11 @@ Words words(Position at, std::string text, double size, Ink ink = Ink::text, Ali
             bool bold = false);
 /// Words with paper behind them, so that lines don't run through.
 void add_clear_words(Figure& figure, Words words);
+/// Half of what a flag measures each way, in points.
+struct FlagSize {
+    double half = 0, tall = 0;
+};
+FlagSize size_of_flag(const std::string& text, double letters);
 /// A filled label with paper-coloured words, its middle at `middle`; gives its box.
 Box add_flag(Figure& figure, Position middle, const std::string& text, double size, Ink ink);
 

@@ -1,11 +1,13 @@
 #include "viewer/figures/staircase.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
 
 #include "viewer/figures/axis.h"
+#include "viewer/figures/clear_place.h"
 #include "viewer/figures/legend.h"
 #include "viewer/figures/loop_words.h"
 #include "viewer/figures/shapes.h"
@@ -16,7 +18,8 @@ namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-constexpr double type = 9, name_size = 8.5, side_room = 58, top_room = 84, load_slot = 120, least_slot = 21;
+constexpr double type = 9, name_size = 8.5, side_room = 58, top_room = 84, load_slot = 120, least_slot = 21,
+                 flag_size = 10;
 constexpr double least_span = 0.3; // volts: a sound loop shouldn't look like a cliff
 
 std::string drop_text(double volts) { return value_text(Measurand::voltage, volts); }
@@ -121,6 +124,10 @@ class Stairs {
         }
     }
 
+    /// First and last point of the way out and of the way back.
+    std::array<std::pair<std::size_t, std::size_t>, 2> sides() const {
+        return {{{0, p_.load_at}, {p_.load_at + 1, p_.points.size() - 1}}};
+    }
     std::vector<Position> outline(const std::vector<double>& heights, std::size_t from, std::size_t to,
                                   double shift = 0, bool with_bands = false) const {
         std::vector<Position> path;
@@ -134,16 +141,12 @@ class Stairs {
     }
     void stair(const std::vector<double>& heights, Ink ink, double width, Dash dash) {
         if (heights.empty()) return;
-        for (const auto& [from, to] :
-             {std::pair<std::size_t, std::size_t>{0, p_.load_at},
-              std::pair<std::size_t, std::size_t>{p_.load_at + 1, p_.points.size() - 1}})
+        for (const auto& [from, to] : sides())
             f_.shapes.push_back(Stroke{outline(heights, from, to), ink, width, dash});
     }
     void band() {
         if (v_.bands.size() != p_.points.size()) return;
-        for (const auto& [from, to] :
-             {std::pair<std::size_t, std::size_t>{0, p_.load_at},
-              std::pair<std::size_t, std::size_t>{p_.load_at + 1, p_.points.size() - 1}}) {
+        for (const auto& [from, to] : sides()) {
             auto path = outline(heights_, from, to, 1, true);
             const auto under = outline(heights_, from, to, -1, true);
             path.insert(path.end(), under.rbegin(), under.rend());
@@ -155,6 +158,11 @@ class Stairs {
         for (const ShownSuspect& s : v_.suspects)
             if (s.part == p) return &s;
         return nullptr;
+    }
+    std::vector<std::vector<Position>> both_sides() const {
+        std::vector<std::vector<Position>> paths;
+        for (const auto& [from, to] : sides()) paths.push_back(outline(heights_, from, to));
+        return paths;
     }
     void suspects() {
         for (std::size_t k = 0; k < p_.parts.size(); ++k) {
@@ -169,12 +177,19 @@ class Stairs {
             if (!leading) continue;
             const std::string text = fmt::format("{}: {} lost", c_.parts[at(p_.parts[k])].name,
                                                  drop_text(std::abs(heights_[k] - heights_[k + 1])));
-            const double room = text_width(text, 10, true) / 2 + 10;
-            const bool right = x + 2 * room < frame_.high.x;
-            const Position place{right ? x + room : x - room,
-                                 std::clamp((a + b) / 2, frame_.low.y + 10, frame_.high.y - 10)};
+            const FlagSize size = size_of_flag(text, flag_size);
+            const double top = std::min(a, b), foot = std::max(a, b), aside = size.half + 6,
+                         above = size.tall + 8;
+            const Position place = clear_place({{x + aside, (top + foot) / 2},
+                                                {x - aside, (top + foot) / 2},
+                                                {x + aside, top - above},
+                                                {x, top - above},
+                                                {x - aside, top - above},
+                                                {x - aside, foot + above},
+                                                {x, foot + above}},
+                                               size, {frame_.low, frame_.high}, both_sides());
             Figure flag; // painted last, over whatever lies there
-            taken_.push_back(add_flag(flag, place, text, 10, Ink::suspect));
+            taken_.push_back(add_flag(flag, place, text, flag_size, Ink::suspect));
             flags_.insert(flags_.end(), flag.shapes.begin(), flag.shapes.end());
         }
     }

@@ -37,7 +37,7 @@ constexpr Pair inks(Ink ink) {
     case Ink::measured:
         return {0x54240a, 0xf7cf9e};
     case Ink::suspect:
-        return {0xe0190d, 0xff5a45};
+        return {0xd00504, 0xff684e};
     case Ink::next:
         return {0x7416c9, 0xb673ff};
     case Ink::limit:

@@ -105,6 +105,10 @@ double text_width(std::string_view text, double size, bool bold) {
     return sum * size / 1000;
 }
 
+double letter_width(char32_t letter, double size, bool bold) {
+    return thousandths(letter, bold) * size / 1000;
+}
+
 std::string fitted(std::string_view text, double width, double size, bool bold) {
     return cut(code_points(text), width, size, bold);
 }
@@ -128,13 +132,23 @@ std::vector<std::string> in_lines(std::string_view text, double width, double si
     return result;
 }
 
+bool hold_whole_words(const std::vector<std::string>& lines, std::string_view text) {
+    std::size_t letters = 0;
+    for (const std::string& line : lines) {
+        if (line.ends_with("…")) return false;
+        letters += line.size() + 1;
+    }
+    return letters == text.size() + 1; // a broken word loses no blank
+}
+
 std::vector<std::string> in_even_lines(std::string_view text, double width, double size, int lines,
                                        bool bold) {
     std::vector<std::string> best = in_lines(text, width, size, lines, bold);
     if (best.size() < 2 || best.back().ends_with("…")) return best;
+    const bool whole = hold_whole_words(best, text);
     for (double narrower = width - size / 2; narrower > width / 3; narrower -= size / 2) {
         auto tried = in_lines(text, narrower, size, static_cast<int>(best.size()), bold);
-        if (tried.back().ends_with("…")) break;
+        if (tried.back().ends_with("…") || (whole && !hold_whole_words(tried, text))) break;
         best = std::move(tried);
     }
     return best;

@@ -13,6 +13,9 @@ namespace lostvolts {
 /// Of UTF-8 text in type of that size, in points. Exact for Latin letters; other scripts by their mean.
 double text_width(std::string_view text, double size, bool bold = false);
 
+/// Of one letter.
+double letter_width(char32_t letter, double size, bool bold = false);
+
 /// The text, or as much of its beginning as fits with "…" behind it.
 std::string fitted(std::string_view text, double width, double size, bool bold = false);
 
@@ -20,7 +23,11 @@ std::string fitted(std::string_view text, double width, double size, bool bold =
 std::vector<std::string> in_lines(std::string_view text, double width, double size, int lines,
                                   bool bold = false);
 
-/// As few lines as in_lines() needs, about equally long.
+/// Whether the lines hold all of the text, no word of it broken or cut.
+bool hold_whole_words(const std::vector<std::string>& lines, std::string_view text);
+
+/// As few lines as in_lines() needs, about equally long; none ends inside a word that in_lines() leaves
+/// whole.
 std::vector<std::string> in_even_lines(std::string_view text, double width, double size, int lines,
                                        bool bold = false);
 

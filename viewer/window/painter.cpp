@@ -66,6 +66,23 @@ void Brush::operator()(const Mark& m) {
     for (const Shape& shape : drawn(m)) std::visit(*this, shape);
 }
 
+/// A glyph's rectangle; `place` puts a corner, told from the pen, on the screen.
+template <class Place>
+void add_letter(Triangles& to, const sf::Glyph& g, sf::Color colour, const Place& place) {
+    const sf::IntRect& r = g.textureRect;
+    if (r.width <= 0) return;
+    const float x0 = g.bounds.left - 1, y0 = g.bounds.top - 1, x1 = x0 + g.bounds.width + 2,
+                y1 = y0 + g.bounds.height + 2;
+    const auto u0 = static_cast<float>(r.left - 1), v0 = static_cast<float>(r.top - 1),
+               u1 = static_cast<float>(r.left + r.width + 1), v1 = static_cast<float>(r.top + r.height + 1);
+    to.insert(to.end(), {{place(x0, y0), colour, {u0, v0}},
+                         {place(x1, y0), colour, {u1, v0}},
+                         {place(x0, y1), colour, {u0, v1}},
+                         {place(x0, y1), colour, {u0, v1}},
+                         {place(x1, y0), colour, {u1, v0}},
+                         {place(x1, y1), colour, {u1, v1}}});
+}
+
 /// Letters are set on whole pixels, and left out where nobody could read them: a large circuit seen from afar
 /// shows its lines and marks. Turned words keep the glyphs' own shapes a quarter to the left.
 void Brush::operator()(const Words& w) {
@@ -74,15 +91,7 @@ void Brush::operator()(const Words& w) {
     const sf::Font& font = w.bold ? type.bold : type.regular;
     const auto size = static_cast<unsigned>(std::lround(w.size * scale));
     const sf::String text = sf::String::fromUtf8(w.text.begin(), w.text.end());
-    const auto kerning = [&](sf::Uint32 a, sf::Uint32 b) { return font.getKerning(a, b, size); };
-
-    float width = 0;
-    for (std::size_t k = 0; k < text.getSize(); ++k)
-        width += font.getGlyph(text[k], size, false).advance + (k > 0 ? kerning(text[k - 1], text[k]) : 0.0F);
-    // Whole-pixel advances of small letters run wider than the page has room for.
-    const auto room = static_cast<float>(text_width(w.text, w.size, w.bold) * scale);
-    const float narrowed = width > room && room > 0 ? room / width : 1;
-    width *= narrowed;
+    const auto width = static_cast<float>(text_width(w.text, w.size, w.bold) * scale);
     const float back = w.align == Align::middle ? width / 2 : w.align == Align::end ? width : 0;
     V pen = at(w.at);
     (w.upright ? pen.y : pen.x) += w.upright ? back : -back;
@@ -90,27 +99,31 @@ void Brush::operator()(const Words& w) {
 
     Triangles& to = layer(&font.getTexture(size));
     const sf::Color colour = screen_colour(w.ink, light);
-    float along = 0;
-    for (std::size_t k = 0; k < text.getSize(); ++k) {
-        if (k > 0) along += kerning(text[k - 1], text[k]);
-        const sf::Glyph& g = font.getGlyph(text[k], size, false);
-        const float x0 = std::round(along * narrowed) + g.bounds.left - 1, y0 = g.bounds.top - 1,
-                    x1 = x0 + g.bounds.width + 2, y1 = y0 + g.bounds.height + 2;
-        const auto corner = [&](float x, float y) {
-            return w.upright ? V{pen.x + y, pen.y - x} : V{pen.x + x, pen.y + y};
-        };
-        const sf::IntRect& r = g.textureRect;
-        const auto u0 = static_cast<float>(r.left - 1), v0 = static_cast<float>(r.top - 1),
-                   u1 = static_cast<float>(r.left + r.width + 1),
-                   v1 = static_cast<float>(r.top + r.height + 1);
-        if (r.width > 0)
-            to.insert(to.end(), {{corner(x0, y0), colour, {u0, v0}},
-                                 {corner(x1, y0), colour, {u1, v0}},
-                                 {corner(x0, y1), colour, {u0, v1}},
-                                 {corner(x0, y1), colour, {u0, v1}},
-                                 {corner(x1, y0), colour, {u1, v0}},
-                                 {corner(x1, y1), colour, {u1, v1}}});
-        along += g.advance;
+    // Each word begins where the type's own widths have it; within one the letters have whole-pixel advances,
+    // narrowed where small letters would run wider than their place.
+    const auto advance = [&](std::size_t k) {
+        return font.getGlyph(text[k], size, false).advance + font.getKerning(text[k], text[k + 1], size);
+    };
+    const float least_blank = std::ceil(0.22F * static_cast<float>(size));
+    float word = 0, last_end = -least_blank;
+    for (std::size_t first = 0; first < text.getSize();) {
+        std::size_t end = first;
+        float room = 0, wide = 0;
+        for (; end < text.getSize() && text[end] != U' '; ++end) {
+            room += static_cast<float>(letter_width(text[end], w.size, w.bold) * scale);
+            wide += advance(end);
+        }
+        const float narrowed = wide > room ? room / wide : 1;
+        const float start = std::max(std::round(word), last_end + least_blank);
+        last_end = start + std::round(wide * narrowed);
+        for (float along = 0; first < end; along += advance(first++) * narrowed)
+            add_letter(to, font.getGlyph(text[first], size, false), colour, [&](float x, float y) {
+                x += std::round(start + along);
+                return w.upright ? V{pen.x + y, pen.y - x} : V{pen.x + x, pen.y + y};
+            });
+        word += room;
+        for (; first < text.getSize() && text[first] == U' '; ++first)
+            word += static_cast<float>(letter_width(U' ', w.size, w.bold) * scale);
     }
 }
 
