@@ -77,7 +77,7 @@ TEST_CASE("a wrong part gets no marks and a name that is none is told beside its
     const Hunt& hunt = app->lesson().hunt();
     REQUIRE(hunt.game());
     hand.key(sf::Keyboard::N, true);
-    hand.type("flux capacitor");
+    hand.type("anchor windlass");
     hand.enter();
     app->settle();
     CHECK_FALSE(hunt.scored());

@@ -164,8 +164,8 @@ Answer check(const Options& options, const Screen& screen) {
 Command add_check(CLI::App& program) {
     auto options = std::make_shared<Options>();
     CLI::App& app = add_command(program, "check", "is this file right? All mistakes at once, not the first");
-    add_argument(app, "FILE", options->files,
-                 "circuits, readings and studies' orders, told apart by their content", Needed::yes);
+    add_file(app, "FILE", options->files, FileUse::read,
+             "circuits, readings and studies' orders, told apart by their content", "", Needed::yes);
     add_flag(app, "--json", options->json, "answer as JSON");
     add_flag(app, "--strict", options->strict,
              "exit with 1 when something is worth knowing, though not wrong");

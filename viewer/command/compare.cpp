@@ -124,7 +124,7 @@ Command add_compare(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app = add_command(
         program, "compare", "every condition side by side, what tells them apart and why; one fault growing");
-    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_file(app, "CIRCUIT", o->file, FileUse::read, "the circuit's file", "", Needed::yes);
     add_option(app, "--load", o->load, "the load to look at; without it, the one the conditions are about",
                "PART");
     add_option(app, "--state", o->state, "in which it runs; without it, the first in which it does", "STATE");
@@ -133,7 +133,8 @@ Command add_compare(CLI::App& program) {
                "CONDITION");
     add_option(app, "--sweep", o->sweep, "let one fault grow: \"pump ground: 0 to 500 mohm\"", "RANGE");
     add_option(app, "--steps", o->steps, "rows of the sweep, less one; 20", "N", Between{1, 10000});
-    add_option(app, "--csv", o->csv, "write the sweep, or without one the table, as CSV", "FILE");
+    add_file(app, "--csv", o->csv, FileUse::replaced, "write the sweep, or without one the table, as CSV",
+             "FILE");
     add_flag(app, "--table", o->table, "only the table, for the wall");
     add_picture_options(app, o->picture);
     add_flag(app, "--json", o->json, "answer as JSON");

@@ -9,6 +9,7 @@
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/locate/file_kind.h"
+#include "viewer/command/options.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/usage.h"
 
@@ -106,8 +107,8 @@ std::string value_of(const CLI::Option& option, const Words& words, const std::s
     };
     if (is({"CIRCUIT", "READINGS", "ORDER"}) || (option.get_positional() && what == "FILE"))
         return answer("files toml");
-    if (is({"FILE", "OUT", "CAPTURE"})) return answer("files");
-    return answer(is({"FOLDER"}) ? "folders" : "words");
+    const auto use = use_of(option);
+    return answer(!use ? "words" : *use == FileUse::folder ? "folders" : "files");
 }
 
 std::string options_of(const CLI::App& app, const Words& used, const std::string& begin) {

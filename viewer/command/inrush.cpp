@@ -230,11 +230,11 @@ Answer inrush(const Options& o, const Screen& screen) {
 Command add_inrush(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app = add_command(program, "inrush", "the start-up in time, as a capture");
-    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_file(app, "CIRCUIT", o->file, FileUse::read, "the circuit's file", "", Needed::yes);
     add_option(app, "--state", o->state, "start into this state; without it, the first", "STATE");
     add_option(app, "--condition", o->condition, "with the faults of this condition of the circuit",
                "CONDITION");
-    add_option(app, "--csv", o->csv, "write the capture here", "OUT");
+    add_file(app, "--csv", o->csv, FileUse::replaced, "write the capture here", "OUT");
     add_option(
         app, "--probe", o->probes,
         "\"A: rinse pump\", \"V: pump + / pump -\" or \"rpm: rinse pump\" (may be given again); without "

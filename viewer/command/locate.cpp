@@ -41,7 +41,8 @@ Command add_locate(CLI::App& program) {
     CLI::App& app =
         add_command(program, "locate",
                     "which part is bad, how sure, what to measure next, what it will read once repaired");
-    add_argument(app, "READINGS", options->file, "the file of readings; it names its circuit", Needed::yes);
+    add_file(app, "READINGS", options->file, FileUse::read, "the file of readings; it names its circuit", "",
+             Needed::yes);
     add_flag(app, "--json", options->json, "answer as JSON");
     add_flag(app, "--strict", options->strict, "exit with 1 unless the verdict is healthy");
     add_footer(app, "Example: lostvolts locate readings.toml");

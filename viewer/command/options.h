@@ -6,11 +6,14 @@
 #pragma once
 
 #include <initializer_list>
+#include <optional>
 #include <string>
+#include <vector>
 
 namespace CLI {
 class App;
-}
+class Option;
+} // namespace CLI
 
 namespace lostvolts {
 
@@ -41,5 +44,29 @@ void add_option(CLI::App& app, const char* name, Number& into, const char* meani
                 Between<Number> range);
 void add_option(CLI::App& app, const char* name, std::string& into, const char* meaning, const char* shown,
                 std::initializer_list<const char*> choices);
+
+/// What becomes of a file that the words name.
+enum class FileUse {
+    read,
+    replaced,  ///< written whole: what stood there is gone
+    added_to,  ///< a table that gets more lines
+    edited,    ///< TOML; all else that stands in it stays
+    rewritten, ///< the same, of a file that may be the one that is read
+    folder,
+};
+/// An argument or option whose value is a file's name; an argument has no `shown`.
+template <class Value>
+void add_file(CLI::App& app, const char* name, Value& into, FileUse use, const char* meaning,
+              const char* shown, Needed needed = Needed::no);
+
+/// Nothing where the value is no file's name.
+std::optional<FileUse> use_of(const CLI::Option& option);
+
+/// A file that the words named, and by what: "--csv", or of an argument "CIRCUIT".
+struct NamedFile {
+    std::string by, file;
+    FileUse use = FileUse::read;
+};
+std::vector<NamedFile> named_files(const CLI::App& app);
 
 } // namespace lostvolts

@@ -4,7 +4,8 @@
 namespace lostvolts {
 
 void add_picture_options(CLI::App& app, PictureOptions& options) {
-    add_option(app, "--picture", options.file, "draw it to this file: .png, .svg or .pdf", "OUT");
+    add_file(app, "--picture", options.file, FileUse::replaced, "draw it to this file: .png, .svg or .pdf",
+             "OUT");
     add_flag(app, "--dark", options.dark, "the picture on a dark ground");
     add_option(app, "--scale", options.scale, "of the picture; 2 for a projector", "FACTOR",
                Between{0.1, 10.0});

@@ -146,10 +146,11 @@ Answer practice(const Options& o, const Screen& screen) {
 Command add_practice(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app = add_command(program, "practice", "a hidden fault to find with the fewest minutes");
-    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_file(app, "CIRCUIT", o->file, FileUse::read, "the circuit's file", "", Needed::yes);
     add_option(app, "--seed", o->seed, "decides the fault, the machine and its meters (1)", "N");
     add_option(app, "--student", o->student, "whose game it is", "NAME");
-    add_option(app, "--results", o->results, "add the result as a line of this CSV file", "FILE");
+    add_file(app, "--results", o->results, FileUse::added_to, "add the result as a line of this CSV file",
+             "FILE");
     add_flag(app, "--json", o->json, "answer as JSON, once the game is over");
     add_footer(app,
                "Example: lostvolts practice circuit.toml --seed 7   then: volts battery + to pump + in run");

@@ -140,7 +140,7 @@ Command add_predict(CLI::App& program) {
     CLI::App& app =
         add_command(program, "predict",
                     "current, voltage at each point, drop across each part, speed, power, against limits");
-    add_argument(app, "CIRCUIT", options->file, "the circuit's file", Needed::yes);
+    add_file(app, "CIRCUIT", options->file, FileUse::read, "the circuit's file", "", Needed::yes);
     add_option(app, "--state", options->states, "this state only (may be given again); without it, every one",
                "STATE");
     add_option(app, "--condition", options->condition, "with the faults of this condition of the circuit",

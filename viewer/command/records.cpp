@@ -124,7 +124,7 @@ Answer label(LabelOptions o, const Screen& screen) {
 }
 
 struct ExportOptions : FindOptions {
-    std::string to;
+    std::string file;
 };
 
 Answer export_csv(const ExportOptions& o, const Screen& screen) {
@@ -136,17 +136,18 @@ Answer export_csv(const ExportOptions& o, const Screen& screen) {
     const auto jobs = export_jobs(*store, *query);
     if (!jobs) return refuse(exit_bad_input, jobs.problems(), o.json);
     const std::string csv = jobs_csv(*jobs);
-    if (!o.to.empty())
-        if (const auto saved = replace_text_file(o.to, csv); !saved)
+    if (!o.file.empty())
+        if (const auto saved = replace_text_file(o.file, csv); !saved)
             return refuse(exit_bad_input, saved.problems(), o.json);
     if (o.json) {
         Json all = Json::array();
         for (const JobWithFigures& job : *jobs) all.push_back(json_of(job));
-        return {
-            exit_done, written({{"file", o.to.empty() ? Json() : Json(o.to)}, {"jobs", std::move(all)}}), {}};
+        return {exit_done,
+                written({{"file", o.file.empty() ? Json() : Json(o.file)}, {"jobs", std::move(all)}}),
+                {}};
     }
-    if (o.to.empty()) return {exit_done, csv, {}};
-    return {exit_done, fmt::format("{}: {} job{}\n", o.to, jobs->size(), jobs->size() == 1 ? "" : "s"), {}};
+    if (o.file.empty()) return {exit_done, csv, {}};
+    return {exit_done, fmt::format("{}: {} job{}\n", o.file, jobs->size(), jobs->size() == 1 ? "" : "s"), {}};
 }
 
 struct RebuildOptions : StoreOptions {
@@ -175,9 +176,9 @@ Command add_add(CLI::App& records) {
     auto o = std::make_shared<AddOptions>();
     CLI::App& app =
         add_command(records, "add", "keep a job: copies its files into the store and notes what they tell");
-    add_argument(app, "FILE", o->files,
-                 "readings, circuit, captures (.csv), report, notes, pictures; or a folder of them",
-                 Needed::yes);
+    add_file(app, "FILE", o->files, FileUse::read,
+             "readings, circuit, captures (.csv), report, notes, pictures; or a folder of them", "",
+             Needed::yes);
     JobWords& w = o->job.words;
     add_option(app, "--title", w.title, "what the job is called; without it, the circuit's name", "TEXT");
     add_option(app, "--machine", w.machine, "which machine", "TEXT");
@@ -251,7 +252,8 @@ Command add_export(CLI::App& records) {
     auto o = std::make_shared<ExportOptions>();
     CLI::App& app = add_command(records, "export", "a table of jobs as CSV, a line each");
     add_find_options(app, *o);
-    add_option(app, "-o,--output", o->to, "write it here; without it, to the standard output", "FILE");
+    add_file(app, "-o,--output", o->file, FileUse::replaced,
+             "write it here; without it, to the standard output", "FILE");
     add_store_options(app, *o, "");
     add_footer(app, "Example: lostvolts records export --from 2026-01-01 -o jobs.csv");
     return {&app, [o](const Screen& screen) { return export_csv(*o, screen); }};

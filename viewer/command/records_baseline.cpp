@@ -160,8 +160,9 @@ Command add_records_baseline(CLI::App& records) {
     CLI::App& app = add_command(
         records, "baseline",
         "what good jobs on a circuit measured, and whether new readings or a capture are like them");
-    add_argument(app, "WHAT", o->what, "a circuit, readings taken on it, or a kept job", Needed::yes);
-    add_option(app, "--capture", o->capture, "a recorded start to hold against it", "FILE");
+    add_file(app, "WHAT", o->what, FileUse::read, "a circuit, readings taken on it, or a kept job", "",
+             Needed::yes);
+    add_file(app, "--capture", o->capture, FileUse::read, "a recorded start to hold against it", "FILE");
     add_option(app, "--motor", o->motor, "the motor that the capture is of, when the circuit has several",
                "NAME");
     add_capture_options(app, o->reading);

@@ -12,7 +12,7 @@ Result<std::filesystem::path> StoreOptions::store_of(const Screen& screen) const
 }
 
 void add_store_options(CLI::App& app, StoreOptions& o, const char* strict_means) {
-    add_option(app, "--store", o.store, "the folder where jobs are kept", "FOLDER");
+    add_file(app, "--store", o.store, FileUse::folder, "the folder where jobs are kept", "FOLDER");
     add_flag(app, "--json", o.json, "answer as JSON");
     if (*strict_means) add_flag(app, "--strict", o.strict, strict_means);
 }

@@ -146,16 +146,17 @@ Command add_report(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app = add_command(
         program, "report", "the job on paper: a page with pictures that opens without a network, or a PDF");
-    add_argument(app, "READINGS", o->file,
-                 "the file of readings; of a kept job it brings complaint, notes and captures", Needed::yes);
-    add_option(app, "-o,--output", o->to, "write it here; ends in .html or .pdf", "FILE", Needed::yes);
+    add_file(app, "READINGS", o->file, FileUse::read,
+             "the file of readings; of a kept job it brings complaint, notes and captures", "", Needed::yes);
+    add_file(app, "-o,--output", o->to, FileUse::replaced, "write it here; ends in .html or .pdf", "FILE",
+             Needed::yes);
     add_option(app, "--title", o->words.title, "without it, the circuit's name", "TEXT");
     add_option(app, "--machine", o->words.machine, "which machine", "TEXT");
     add_option(app, "--date", o->words.date, "when it was measured", "DATE");
     add_option(app, "--complaint", o->words.complaint, "what the driver or customer said", "TEXT");
     add_option(app, "--finding", o->words.finding, "what it was and what was done", "TEXT");
     add_option(app, "--note", o->note, "anything else worth paper", "TEXT");
-    add_option(app, "--capture", o->captures, "a recorded start (may be given again)", "FILE");
+    add_file(app, "--capture", o->captures, FileUse::read, "a recorded start (may be given again)", "FILE");
     add_option(app, "--motor", o->motor, "the motor that the capture is of, when the circuit has several",
                "NAME");
     add_capture_options(app, o->reading);

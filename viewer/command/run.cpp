@@ -137,7 +137,9 @@ Answer answer_to(const std::vector<std::string>& words, const Screen& screen) {
     }
     const Command* command = program.chosen();
     if (!command) return {exit_done, help_text(program.app, screen.columns), {}};
-    if (const auto careless = careless_files(innermost(*command->app))) return refuse_words(*careless);
+    const CLI::App& called = innermost(*command->app);
+    if (const auto careless = careless_files(called.get_name(), named_files(called)))
+        return refuse_words(*careless);
     return command->action(screen);
 }
 

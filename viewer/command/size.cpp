@@ -259,7 +259,7 @@ Command add_size(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app =
         add_command(program, "size", "wire sizes and fuses for the limits: least copper, heat, protection");
-    add_argument(app, "CIRCUIT", o->file, "the circuit's file", Needed::yes);
+    add_file(app, "CIRCUIT", o->file, FileUse::read, "the circuit's file", "", Needed::yes);
     add_option(app, "--state", o->states,
                "size for this state only (may be given again); without it, for every one", "STATE");
     add_option(app, "--limit", o->limit,
@@ -274,8 +274,9 @@ Command add_size(CLI::App& program) {
                "metric|gauge");
     add_option(app, "--least", o->least, "no wire thinner than this: \"1 mm2\", \"16 AWG\"", "SIZE");
     add_option(app, "--keep", o->keep, "a wire or fuse that stays as drawn (may be given again)", "PART");
-    add_option(app, "--bill", o->bill, "write a bill of material as CSV", "FILE");
-    add_option(app, "--write", o->write, "write the circuit with the new sizes, all else untouched", "FILE");
+    add_file(app, "--bill", o->bill, FileUse::replaced, "write a bill of material as CSV", "FILE");
+    add_file(app, "--write", o->write, FileUse::rewritten,
+             "write the circuit with the new sizes, all else untouched", "FILE");
     add_option(app, "--study", o->study, "draw so many circuits within their tolerances", "N");
     add_option(app, "--seed", o->seed, "of the draws (1)", "N");
     add_option(app, "--load", o->load, "study this load; without it, the one that loses most", "PART");

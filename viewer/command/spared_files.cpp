@@ -1,12 +1,10 @@
 #include "viewer/command/spared_files.h"
 
 #include <algorithm>
-#include <array>
 #include <filesystem>
 #include <string>
-#include <vector>
+#include <string_view>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 namespace lostvolts {
@@ -14,81 +12,53 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// By the names of options, which mean the same in every command.
-constexpr std::array<std::string_view, 4> replacing{"--csv", "--picture", "--bill", "--output"};
-constexpr std::array<std::string_view, 1> adding{"--results"};
-constexpr std::array<std::string_view, 2> editing{"--write", "--readings"}; // of TOML
-constexpr std::array<std::string_view, 3> reading{"--circuit", "--capture", "--beside"};
-constexpr std::array<std::string_view, 1> folders{"--store"};
-
-/// A file that the words name, and by what: "--csv", or of an argument "CIRCUIT".
-struct Named {
-    std::string by, file;
-    bool is(const Named& other) const {
-        std::error_code gone;
-        if (fs::equivalent(file, other.file, gone)) return true;
-        return fs::weakly_canonical(file, gone) == fs::weakly_canonical(other.file, gone) && !gone;
-    }
-};
-
-template <std::size_t N>
-std::vector<Named> named_by(const CLI::App& app, const std::array<std::string_view, N>& names) {
-    std::vector<Named> all;
-    for (const CLI::Option* option : app.get_options())
-        if (std::find(names.begin(), names.end(), option->get_name()) != names.end())
-            for (const std::string& file : option->results()) all.push_back({option->get_name(), file});
-    return all;
+bool same(const NamedFile& a, const NamedFile& b) {
+    std::error_code gone;
+    if (fs::equivalent(a.file, b.file, gone)) return true;
+    return fs::weakly_canonical(a.file, gone) == fs::weakly_canonical(b.file, gone) && !gone;
 }
 
-/// A command's arguments are files that it reads; some are words instead, and then no file is called so.
-std::vector<Named> files_read(const CLI::App& app) {
-    std::vector<Named> all = named_by(app, reading);
-    for (const CLI::Option* option : app.get_options())
-        if (option->get_positional())
-            for (const std::string& file : option->results()) all.push_back({option->get_name(true), file});
-    return all;
-}
+bool is_written(const NamedFile& f) { return f.use != FileUse::read && f.use != FileUse::folder; }
 
-Problem other_name(const CLI::App& app, std::string what) {
-    return {"", {}, fmt::format("{}: {}", app.get_name(), what), "write to another name", ""};
+/// A table or picture: nothing that stood in a TOML file outlives it.
+bool is_no_toml(const NamedFile& f) { return f.use == FileUse::replaced || f.use == FileUse::added_to; }
+
+bool is_there_as_toml(const std::string& file) {
+    std::error_code gone;
+    std::string ending = fs::path(file).extension().string();
+    std::transform(ending.begin(), ending.end(), ending.begin(),
+                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
+    return ending == ".toml" && fs::exists(file, gone);
 }
 
 } // namespace
 
-std::optional<Problem> careless_files(const CLI::App& app) {
-    const std::vector<Named> read = files_read(app), edited = named_by(app, editing);
-    std::vector<Named> tables = named_by(app, replacing);
-    for (Named& one : named_by(app, adding)) tables.push_back(std::move(one));
-    std::vector<Named> written = tables;
-    written.insert(written.end(), edited.begin(), edited.end());
-    for (const auto& files : {written, read, named_by(app, folders)})
-        for (const Named& one : files)
-            if (one.file.empty() && one.by.starts_with("--"))
-                return Problem{"",
-                               {},
-                               fmt::format("{}: {} needs a name after it", app.get_name(), one.by),
-                               "an empty one was given: was a variable of the shell meant?",
-                               ""};
-    for (const Named& one : written)
-        for (const Named& source : read)
-            if (one.by != "--write" && one.is(source))
-                return other_name(app,
-                                  fmt::format("{} {} is what it reads, and would be lost", one.by, one.file));
-    for (const Named& one : tables) {
-        std::error_code gone;
-        std::string ending = fs::path(one.file).extension().string();
-        std::transform(ending.begin(), ending.end(), ending.begin(),
-                       [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; });
-        if (ending == ".toml" && fs::exists(one.file, gone))
-            return other_name(app, fmt::format("{} {} is there already, and is no table or picture: it would "
-                                               "be lost",
-                                               one.by, one.file));
-    }
-    for (std::size_t a = 0; a < written.size(); ++a)
-        for (std::size_t b = a + 1; b < written.size(); ++b)
-            if (written[a].is(written[b]))
-                return other_name(app, fmt::format("{} and {} are the same file, {}", written[a].by,
-                                                   written[b].by, written[a].file));
+std::optional<Problem> careless_files(std::string_view command, const std::vector<NamedFile>& files) {
+    const auto problem = [&](const std::string& what, const char* instead) {
+        return Problem{"", {}, fmt::format("{}: {}", command, what), instead, ""};
+    };
+    constexpr const char* other_name = "write to another name";
+    for (const NamedFile& one : files)
+        if (one.file.empty() && one.by.starts_with("--"))
+            return problem(one.by + " needs a name after it",
+                           "an empty one was given: was a variable of the shell meant?");
+    for (const NamedFile& one : files)
+        for (const NamedFile& source : files)
+            if (is_written(one) && one.use != FileUse::rewritten && source.use == FileUse::read &&
+                same(one, source))
+                return problem(fmt::format("{} {} is what it reads, and would be lost", one.by, one.file),
+                               other_name);
+    for (const NamedFile& one : files)
+        if (is_no_toml(one) && is_there_as_toml(one.file))
+            return problem(fmt::format("{} {} is there already, and is no table or picture: it would be lost",
+                                       one.by, one.file),
+                           other_name);
+    for (std::size_t a = 0; a < files.size(); ++a)
+        for (std::size_t b = a + 1; b < files.size(); ++b)
+            if (is_written(files[a]) && is_written(files[b]) && same(files[a], files[b]))
+                return problem(
+                    fmt::format("{} and {} are the same file, {}", files[a].by, files[b].by, files[b].file),
+                    other_name);
     return std::nullopt;
 }
 

@@ -3,17 +3,15 @@
 #pragma once
 
 #include <optional>
+#include <string_view>
 
 #include "solver/units/result.h"
-
-namespace CLI {
-class App;
-}
+#include "viewer/command/options.h"
 
 namespace lostvolts {
 
 /// What is wrong with the names of files that the words gave to this command: one without a name, an output
 /// that is one of the files read, or is a circuit, readings or an order, or two outputs in one.
-std::optional<Problem> careless_files(const CLI::App& command);
+std::optional<Problem> careless_files(std::string_view command, const std::vector<NamedFile>& files);
 
 } // namespace lostvolts

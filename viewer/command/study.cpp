@@ -71,11 +71,11 @@ Command add_study(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app = add_command(
         program, "study", "thousands of variants of a circuit, or a folder of recorded starts, into a table");
-    add_argument(app, "ORDER", o->file,
-                 "what to work through: a file like those in circuits/orchard_sprayer/study_feed.toml",
-                 Needed::yes);
-    add_option(app, "-o,--output", o->output, "the table, as CSV; without it, the file that the order says",
-               "FILE");
+    add_file(app, "ORDER", o->file, FileUse::read,
+             "what to work through: a file like those in circuits/orchard_sprayer/study_feed.toml", "",
+             Needed::yes);
+    add_file(app, "-o,--output", o->output, FileUse::replaced,
+             "the table, as CSV; without it, the file that the order says", "FILE");
     add_option(app, "--threads", o->threads, "without it, one a core; the table is the same", "N");
     add_flag(app, "--look", o->look, "only read the order: is it right, and how much is it?");
     add_flag(app, "--anew", o->anew,

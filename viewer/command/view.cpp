@@ -163,8 +163,8 @@ Command add_view(CLI::App& program) {
     auto o = std::make_shared<Options>();
     CLI::App& app =
         add_command(program, "view", "the circuit drawn, with its volts; the window, or a picture");
-    add_argument(app, "FILE", o->file, "a circuit, or readings taken on one; without it, a bundled job",
-                 Needed::no);
+    add_file(app, "FILE", o->file, FileUse::read,
+             "a circuit, or readings taken on one; without it, a bundled job", "", Needed::no);
     add_option(app, "--what", o->what, "loop, staircase or suspects; loop", "PICTURE",
                {"loop", "staircase", "suspects"});
     add_option(app, "--state", o->state, "in this state; without it the first, or where the readings point",

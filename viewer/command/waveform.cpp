@@ -157,21 +157,22 @@ Command add_waveform(CLI::App& program) {
                                 "what a recorded start tells: stall and run current, "
                                 "sag, speed, resistance before and behind the probe, "
                                 "motor");
-    add_argument(app, "CAPTURE", options->file, "a CSV with a header: time, and volts or amperes or both",
-                 Needed::yes);
+    add_file(app, "CAPTURE", options->file, FileUse::read,
+             "a CSV with a header: time, and volts or amperes or both", "", Needed::yes);
     add_capture_options(app, options->capture);
     add_option(app, "--start", options->start, "which of several starts in the file, from 1", "N");
     add_option(app, "--bars", options->bars, "commutator bars of the motor, when known", "N",
                Between{3, 500});
-    add_option(app, "--circuit", options->circuit, "the circuit it was taken on: compares", "FILE");
+    add_file(app, "--circuit", options->circuit, FileUse::read, "the circuit it was taken on: compares",
+             "FILE");
     add_option(app, "--motor", options->place.motor, "the motor, when the circuit has several", "NAME");
     add_option(app, "--state", options->place.state, "the circuit's state while the motor ran", "NAME");
     add_option(app, "--red", options->place.red, "the point where the volts' red lead was", "POINT");
     add_option(app, "--black", options->place.black, "the point where the volts' black lead was", "POINT");
-    add_option(app, "--readings", options->readings,
-               "makes readings of it, or adds them to a file of readings; needs --circuit", "OUT");
-    add_option(app, "--beside", options->beside,
-               "another capture in the same picture, aligned on its start (may be given again)", "CAPTURE");
+    add_file(app, "--readings", options->readings, FileUse::edited,
+             "makes readings of it, or adds them to a file of readings; needs --circuit", "OUT");
+    add_file(app, "--beside", options->beside, FileUse::read,
+             "another capture in the same picture, aligned on its start (may be given again)", "CAPTURE");
     add_picture_options(app, options->picture);
     add_flag(app, "--json", options->json, "answer as JSON");
     add_flag(app, "--strict", options->strict,
