@@ -286,12 +286,15 @@ struct PairTable {
         log_odds = log_odds_of_pairs(singles, pairs);
         std::map<PairKey, std::size_t> places;
         for (std::array<int, 2> pair : pairs) {
+            const PairKey key = alike ? key_of(*alike, pair) : PairKey{};
+            WeighedPair member{pair, none,
+                               log_prior_of_both(singles[static_cast<std::size_t>(pair[0])],
+                                                 singles[static_cast<std::size_t>(pair[1])], log_odds),
+                               0};
             if (!alike) {
-                groups.emplace_back().add({pair, none, hypothesis(pair).log_prior, 0});
+                groups.emplace_back().add(member);
                 continue;
             }
-            const PairKey key = key_of(*alike, pair);
-            WeighedPair member{pair, none, hypothesis(pair).log_prior, 0};
             if (key.idle[0] || key.idle[1]) {
                 const int shows = pair[key.idle[0] ? 1 : 0]; // or neither does
                 member.log_evidence = weighed[static_cast<std::size_t>(shows)].log_evidence;

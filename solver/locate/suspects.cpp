@@ -101,9 +101,13 @@ double log_odds_of_pairs(const std::vector<Hypothesis>& singles,
     return std::log(odds);
 }
 
+double log_prior_of_both(const Hypothesis& a, const Hypothesis& b, double log_odds) {
+    return std::log(prior_faulty * prior_two * a.faults.front().odds * b.faults.front().odds) - log_odds;
+}
+
 Hypothesis both(const Hypothesis& a, const Hypothesis& b, double log_odds) {
     const FaultRange &f = a.faults.front(), &g = b.faults.front();
-    const double log_prior = std::log(prior_faulty * prior_two * f.odds * g.odds) - log_odds;
+    const double log_prior = log_prior_of_both(a, b, log_odds);
     if (!f.sized() && g.sized()) return {{g, f}, log_prior};
     return {{f, g}, log_prior};
 }

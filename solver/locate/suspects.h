@@ -50,9 +50,10 @@ std::vector<Hypothesis> single_faults(const Network& network, const std::vector<
 /// different parts, and on one part two that have a size and don't undo each other.
 std::vector<std::array<int, 2>> pairs_of(const std::vector<Hypothesis>& singles);
 
-/// ln Σ over pairs of the product of odds: what both() normalises by.
+/// ln Σ over pairs of the product of odds: what log_prior_of_both() normalises by.
 double log_odds_of_pairs(const std::vector<Hypothesis>& singles,
                          const std::vector<std::array<int, 2>>& pairs);
+double log_prior_of_both(const Hypothesis& a, const Hypothesis& b, double log_odds);
 
 /// The two at once; of two faults the one with a size comes first.
 Hypothesis both(const Hypothesis& a, const Hypothesis& b, double log_odds);
