@@ -13,7 +13,10 @@ namespace fs = std::filesystem;
 
 namespace {
 
-std::string in_quotes(const fs::path& path) { return "'" + path.string() + "'"; }
+std::string in_quotes(const fs::path& path) {
+    std::string quoted = "'";
+    return quoted.append(path.string()).append("'");
+}
 std::string installed_program() { return in_quotes(prefix() / "bin/lostvolts"); }
 fs::path sprayer() { return prefix() / "share/lostvolts/circuits/orchard_sprayer"; }
 

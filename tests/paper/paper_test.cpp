@@ -39,10 +39,9 @@ Figure sample() {
     f.height = 100;
     f.title = "pump <1> & \"friends\"";
     f.says = "a line & a word";
-    f.shapes.push_back(Stroke{{{10, 50}, {190, 50}}, Ink::wire, 4});
-    f.shapes.push_back(Fill{rectangle({20, 20}, {40, 40}), Ink::suspect, 1});
-    f.shapes.push_back(Mark{{100, 50}, MarkShape::dot, 20, Ink::measured});
-    f.shapes.push_back(words({60, 30}, "250 mΩ, 85 °C", 12));
+    f.shapes = {Stroke{{{10, 50}, {190, 50}}, Ink::wire, 4},
+                Fill{rectangle({20, 20}, {40, 40}), Ink::suspect, 1},
+                Mark{{100, 50}, MarkShape::dot, 20, Ink::measured}, words({60, 30}, "250 mΩ, 85 °C", 12)};
     return f;
 }
 
