@@ -21,8 +21,8 @@ namespace {
 /// A started program; killed when it outlives the test.
 class Process {
   public:
-    Process(const std::string& file, const std::string& config, std::vector<std::string> more = {}) {
-        child_ = fork();
+    Process(const std::string& file, const std::string& config, std::vector<std::string> more = {})
+        : child_(fork()) {
         if (child_ != 0) return;
         setenv("XDG_CONFIG_HOME", config.c_str(), 1);
         std::vector<std::string> words{LOSTVOLTS_PROGRAM, "view", file};
@@ -50,7 +50,7 @@ class Process {
     }
 
   private:
-    pid_t child_ = -1;
+    pid_t child_;
 };
 
 bool xdotool(const std::string& words) {
