@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cstdlib>
 
 #include "tests/window/barn.h"
 #include "tests/window/hand.h"
@@ -163,7 +164,8 @@ TEST_CASE("frames stay short while a slider is dragged") {
         MESSAGE(parts << " parts: middle " << middle << " ms, longest " << longest << " ms; stage "
                       << app->lesson().stage().milliseconds << " ms; findings "
                       << app->session().findings().milliseconds << " ms");
-        CHECK(middle < 250);
+        if (!std::getenv("LOSTVOLTS_SANITIZED"))
+            CHECK(middle < 250); // tests/run --sanitize: every access is looked at
         if (parts == 200) shoot(*app, "200 parts");
     }
 }
