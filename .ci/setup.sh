@@ -3,7 +3,8 @@
 #   need_packages GROUP...       installs what the groups lack; when they lack nothing, apt is not called
 #   become_owner SCRIPT ARG...   after `sudo SCRIPT`: goes on as the person who owns the tree
 #   build_lostvolts [tests]      configures and builds Release in build/; does nothing twice
-#   build_with_sanitizers        builds all with clang and its sanitizers in build-fuzz/, warnings as errors
+#   build_with_sanitizers NAME   builds all with clang and sanitizers in build-NAME/, warnings as errors: fuzz has the
+#                                fuzzers, address and thread the tests
 
 # shellcheck shell=bash disable=SC2034  # need_packages takes the lists by name
 packages_runtime=(
@@ -85,10 +86,23 @@ build_lostvolts() {
     cmake --build build "${target[@]}" -j "$(nproc)"
 }
 
-# Warnings are errors here only, so that a newer compiler's new warning stops nobody's build.
+# Warnings are errors here only, so that a newer compiler's new warning stops nobody's build. The library's own
+# assertions (an index past the end of a vector, an empty optional) are on as well.
+#   build_with_sanitizers fuzz|address|thread
 build_with_sanitizers() {
-    local flags='-O1 -g1 -Werror -fsanitize=address,undefined,fuzzer-no-link -fno-sanitize-recover=all'
-    cmake -S . -B build-fuzz -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=None \
-        "-DCMAKE_CXX_FLAGS=$flags" -DLOSTVOLTS_TESTS=OFF -DLOSTVOLTS_FUZZ=ON
-    cmake --build build-fuzz -j "$(nproc)"
+    local sanitizers tests=ON fuzz=OFF
+    case $1 in
+        fuzz) sanitizers=address,undefined,fuzzer-no-link tests=OFF fuzz=ON ;;
+        address) sanitizers=address,undefined ;;
+        thread) sanitizers=thread ;;
+        *) stop "There is no sanitizer \"$1\" here: address, which has undefined behaviour with it, or thread." ;;
+    esac
+    local flags="-O1 -g1 -fno-omit-frame-pointer -D_GLIBCXX_ASSERTIONS -Werror -fsanitize=$sanitizers -fno-sanitize-recover=all"
+    # A library that has been unloaded has no name that a suppression could say: here none ever is.
+    mkdir -p "build-$1"
+    echo 'int dlclose(void *library) { return library == 0; }' | clang -x c -c -o "build-$1/keep_loaded.o" -
+    cmake -S . -B "build-$1" -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=None \
+        "-DCMAKE_CXX_FLAGS=$flags" "-DCMAKE_CXX_STANDARD_LIBRARIES=$PWD/build-$1/keep_loaded.o" \
+        "-DLOSTVOLTS_TESTS=$tests" "-DLOSTVOLTS_FUZZ=$fuzz" -DLOSTVOLTS_PATIENCE=3000
+    cmake --build "build-$1" -j "$(nproc)"
 }

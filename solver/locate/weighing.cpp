@@ -222,7 +222,7 @@ std::optional<Predicted> predict_steady(Weighing& w, const std::vector<Fault>& f
         }
     }
     p.tolerance = squared(scaled);
-    if (spread) *spread = std::move(scaled);
+    if (spread) *spread = scaled; // its columns lie the other way
     return p;
 }
 

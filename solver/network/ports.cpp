@@ -176,9 +176,17 @@ bool PortQuestion::newton() {
                 still = still && std::abs(p.line.own[j] - p.own[j]) <=
                                      settled_own * (std::abs(p.line.own[j]) + own_scale);
         }
-        if (still && wrong <= settled_share * largest + 1e-15) return true;
+        if (still && wrong <= settled_share * largest + 1e-15) {
+            rounding_amps_ = settled_share * std::max(largest, s_.at.largest_branch_amps);
+            return true;
+        }
     }
     return false;
+}
+
+/// The ports share the circuit's rounding: what is left of a current that a fault has cut off is no current.
+bool PortQuestion::rests(const Motor<>& motor, double amps) const {
+    return held_at_rest(motor, amps) || std::abs(amps) <= rounding_amps_;
 }
 
 /// Closed ones still get what pulls them in, open ones less.
@@ -215,7 +223,7 @@ bool PortQuestion::at_rest() {
         FaultPort& p = ports_[k];
         p.law = laws[k];
         const auto* motor = p.law ? std::get_if<Motor<>>(p.law) : nullptr;
-        answer = answer && (!motor || held_at_rest(*motor, p.line.amps));
+        answer = answer && (!motor || rests(*motor, p.line.amps));
     }
     return answer;
 }

@@ -49,6 +49,7 @@ class PortQuestion {
     bool splits_off(const FaultPort& port);
     bool newton();
     bool at_rest();
+    bool rests(const Motor<>& motor, double amps) const;
     bool relays_stay() const;
     bool held_by_fault(PartId relay) const { return relays_held_[0] == relay || relays_held_[1] == relay; }
     double slope_of(const FaultPort& port) const;
@@ -73,6 +74,7 @@ class PortQuestion {
     // Per port: across it, and how far its current is off its sound line.
     std::vector<double>&z_ = s_.scratch.z, &volts_ = s_.scratch.volts, &u_ = s_.scratch.u;
     std::vector<double>&m_ = s_.scratch.matrix, &b_ = s_.scratch.right;
+    double rounding_amps_ = 0;                    // how closely newton() has settled the currents
     std::vector<double>& here_ = s_.scratch.here; // per row: what a deviation moves its branch's current by
 };
 

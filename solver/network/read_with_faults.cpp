@@ -38,7 +38,7 @@ std::size_t PortQuestion::port_of(PartId part) const {
 /// At the answer; of a motor at rest its winding's.
 double PortQuestion::slope_of(const FaultPort& port) const {
     const auto* motor = port.law ? std::get_if<Motor<>>(port.law) : nullptr;
-    if (!motor || !held_at_rest(*motor, port.line.amps)) return port.line.siemens;
+    if (!motor || !rests(*motor, port.line.amps)) return port.line.siemens;
     Motor<> held = *motor;
     held.settings.locked = true;
     return line_at(held, port.line_volts, port.own).siemens;
@@ -49,7 +49,7 @@ double PortQuestion::speed_slope(std::size_t k, PartId part) const {
     if (k == size() || !ports_[k].law) return 0;
     const FaultPort& p = ports_[k];
     const auto& motor = std::get<Motor<>>(law_of(part));
-    return stands_still(motor, p.own[1]) || held_at_rest(motor, p.line.amps) ? 0 : p.line.own_slope[1];
+    return stands_still(motor, p.own[1]) || rests(motor, p.line.amps) ? 0 : p.line.own_slope[1];
 }
 
 /// The straight parts' numbers: −share·(the probe's adjoint across the branch)·(effect on its current).

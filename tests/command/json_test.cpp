@@ -24,7 +24,7 @@ std::vector<std::string> keys(const Json& object) {
 TEST_CASE("locate's JSON has DESIGN's keys first and in its order") {
     // Expected: DESIGN, "Commands", locate.
     const Json j = json_of(sample_readings(), sample_location());
-    const auto begins = [](const Json& object, std::vector<std::string> design) {
+    const auto begins = [](const Json& object, const std::vector<std::string>& design) {
         auto names = keys(object);
         REQUIRE(names.size() >= design.size());
         names.resize(design.size());

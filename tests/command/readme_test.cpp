@@ -80,7 +80,8 @@ std::vector<std::string> as_printed(const std::vector<std::string>& lines) {
             std::string command = line.substr(4);
             while (command.ends_with('\\') && k + 1 < lines.size()) {
                 out.push_back(lines[++k]);
-                command = command.substr(0, command.size() - 1) + lines[k];
+                command.pop_back();
+                command += lines[k];
             }
             const bool window = command.find("lostvolts view") != std::string::npos &&
                                 command.find("--picture") == std::string::npos;

@@ -14,10 +14,7 @@ namespace lostvolts::figures_tests {
 
 class CircuitText {
   public:
-    CircuitText() {
-        text_ = "format = 1\nname = \"made up\"\nground = \"battery -\"\n";
-        add("battery", "battery -", "battery +", "emf = \"12.6 V\"\nresistance = \"9 mohm\"");
-    }
+    CircuitText() { add("battery", "battery -", "battery +", "emf = \"12.6 V\"\nresistance = \"9 mohm\""); }
     void add(std::string_view kind, std::string_view from, std::string_view to, std::string_view more = "") {
         text_ += fmt::format("[[part]]\nname = \"{} {}\"\nkind = \"{}\"\nfrom = \"{}\"\nto = \"{}\"\n{}\n",
                              kind == "ground" ? "frame joint of" : kind, ++parts_, kind, from, to, more);
@@ -57,7 +54,7 @@ class CircuitText {
     }
 
   private:
-    std::string text_;
+    std::string text_ = "format = 1\nname = \"made up\"\nground = \"battery -\"\n";
     int parts_ = 0, points_ = 0;
 };
 

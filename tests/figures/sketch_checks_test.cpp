@@ -26,6 +26,15 @@ std::vector<SketchLine> random_wires(std::mt19937& random) {
 
 bool between(double v, double a, double b) { return v > std::min(a, b) && v < std::max(a, b); }
 
+/// Tries 2000 drawings and sums what they give.
+template <class Try> std::size_t over_random_wires(unsigned seed, Try&& found_in) {
+    MESSAGE("seed " << seed);
+    std::mt19937 random(seed);
+    std::size_t found = 0;
+    for (int k = 0; k < 2000; ++k) found += found_in(random_wires(random));
+    return found;
+}
+
 std::vector<std::pair<double, double>> in_order(const std::vector<Position>& all) {
     std::vector<std::pair<double, double>> places;
     for (const Position p : all) places.emplace_back(p.x, p.y);
@@ -37,12 +46,7 @@ std::vector<std::pair<double, double>> in_order(const std::vector<Position>& all
 
 TEST_CASE("crossings are those that looking at every pair of wires finds") {
     // Expected: every upright wire against every level one, by definition.
-    constexpr unsigned seed = 20261;
-    MESSAGE("seed " << seed);
-    std::mt19937 random(seed);
-    std::size_t found = 0;
-    for (int k = 0; k < 2000; ++k) {
-        const std::vector<SketchLine> lines = random_wires(random);
+    const std::size_t found = over_random_wires(20261, [](const std::vector<SketchLine>& lines) {
         std::vector<Position> expected;
         for (const SketchLine& v : lines)
             for (const SketchLine& h : lines)
@@ -53,20 +57,15 @@ TEST_CASE("crossings are those that looking at every pair of wires finds") {
         REQUIRE(in_order(crossings) == in_order(expected));
         CHECK(std::is_sorted(crossings.begin(), crossings.end(),
                              [](Position a, Position b) { return a.x < b.x; }));
-        found += expected.size();
-    }
+        return expected.size();
+    });
     CHECK(found > 10'000);
 }
 
 TEST_CASE("joints are where three or more ways of one net meet at an end") {
     // Expected: at each end, whether a wire of the net goes on to the left, right, up and down, by
     // definition.
-    constexpr unsigned seed = 20262;
-    MESSAGE("seed " << seed);
-    std::mt19937 random(seed);
-    std::size_t found = 0;
-    for (int k = 0; k < 2000; ++k) {
-        const std::vector<SketchLine> lines = random_wires(random);
+    const std::size_t found = over_random_wires(20262, [](const std::vector<SketchLine>& lines) {
         std::vector<std::pair<double, double>> expected;
         for (const SketchLine& l : lines)
             for (const Position p : {l.a, l.b}) {
@@ -83,7 +82,7 @@ TEST_CASE("joints are where three or more ways of one net meet at an end") {
         std::sort(expected.begin(), expected.end());
         expected.erase(std::unique(expected.begin(), expected.end()), expected.end());
         REQUIRE(in_order(joints_of(lines)) == expected);
-        found += expected.size();
-    }
+        return expected.size();
+    });
     CHECK(found > 1000);
 }

@@ -105,7 +105,8 @@ TEST_CASE("inks that lie side by side keep apart for every kind of sight") {
                                                       {Ink::limit, Ink::faulty}}};
     for (const Light light : {Light::light, Light::dark})
         for (const Sight& sight : sights)
-            for (const auto& [a, b] : beside) {
+            for (const auto& two : beside) {
+                const Ink a = two.first, b = two.second; // clang 14 takes no binding into CAPTURE
                 CAPTURE(std::string(sight.name));
                 CAPTURE(static_cast<int>(a));
                 CAPTURE(static_cast<int>(b));

@@ -57,6 +57,19 @@ std::function<void(Numbers&)> open(std::size_t which, double ohms) {
     return [which, ohms](Numbers& n) { n[which] = ohms; };
 }
 
+std::string circuit_text(const std::string& emf, const std::string& inside,
+                         const std::vector<WrittenPart>& parts) {
+    std::string text = fmt::format("format = 1\nground = \"b-\"\n[[part]]\nname = \"battery\"\n"
+                                   "kind = \"battery\"\nfrom = \"b-\"\nto = \"b+\"\nemf = \"{}\"\n"
+                                   "resistance = \"{}\"\n",
+                                   emf, inside);
+    for (const WrittenPart& p : parts)
+        text += fmt::format("[[part]]\nname = \"{}\"\nkind = \"{}\"\nfrom = \"{}\"\nto = \"{}\"\n"
+                            "resistance = \"{}\"\n{}",
+                            p.name, p.kind, p.from, p.to, p.resistance, p.more);
+    return text;
+}
+
 BruteReading brute(const Written& w, double most) {
     const double digit = std::pow(10.0, -w.decimals), size = std::abs(w.value);
     if (w.quantity == "speed") { // written in rpm
@@ -77,9 +90,9 @@ std::string between(const char* red, const char* black) {
 }
 std::string through(const char* part) { return fmt::format("through = \"{}\"\n", part); }
 
-void compare(const std::string& circuit_text, const std::vector<Written>& written,
-             const BruteCircuit& brute_circuit, double within) {
-    const auto circuit = read_circuit_text(circuit_text, "circuit.toml");
+void compare(const std::string& text, const std::vector<Written>& written, const BruteCircuit& brute_circuit,
+             double within) {
+    const auto circuit = read_circuit_text(text, "circuit.toml");
     for (const Problem& p : circuit.problems()) MESSAGE(describe(p));
     REQUIRE(circuit);
     const auto job = read_readings_text(readings_text(written), "readings.toml", *circuit);

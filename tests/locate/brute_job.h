@@ -30,6 +30,15 @@ BruteSuspect there_or_not(std::string part, std::string kind, double odds, std::
 std::function<void(Numbers&, double)> set(std::size_t which);
 std::function<void(Numbers&)> open(std::size_t which, double ohms);
 
+/// One part as a person writes it.
+struct WrittenPart {
+    std::string name, kind, from, to, resistance;
+    std::string more{}; ///< further keys
+};
+/// A circuit's text: a battery from its ground, b-, to b+, and these parts.
+std::string circuit_text(const std::string& emf, const std::string& inside,
+                         const std::vector<WrittenPart>& parts);
+
 /// One reading as a person writes it, and its meter.
 struct Written {
     std::string state, quantity, where; ///< keys between quantity and value
@@ -45,7 +54,7 @@ std::string through(const char* part);
 BruteReading brute(const Written& w, double most);
 
 /// `locate` on the files' text, and brute force: every probability within so much, and VEGAS' error.
-void compare(const std::string& circuit_text, const std::vector<Written>& written,
-             const BruteCircuit& brute_circuit, double within);
+void compare(const std::string& text, const std::vector<Written>& written, const BruteCircuit& brute_circuit,
+             double within);
 
 } // namespace lostvolts::testing

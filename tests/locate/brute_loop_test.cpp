@@ -14,35 +14,10 @@ namespace {
 
 enum Series { emf, inside, weak, connector, corroded, leak, heater, ring, green };
 
-const std::string series_text = R"(format = 1
-name = "one loop"
-ground = "b-"
-[[part]]
-name = "battery"
-kind = "battery"
-from = "b-"
-to = "b+"
-emf = "12.6 V"
-resistance = "20 mohm"
-[[part]]
-name = "feed connector"
-kind = "connector"
-from = "b+"
-to = "h+"
-resistance = "8 mohm"
-[[part]]
-name = "heater"
-kind = "heater"
-from = "h+"
-to = "h-"
-resistance = "1.2 ohm"
-[[part]]
-name = "ground"
-kind = "ground"
-from = "h-"
-to = "b-"
-resistance = "5 mohm"
-)";
+const std::string series_text = circuit_text("12.6 V", "20 mohm",
+                                             {{"feed connector", "connector", "b+", "h+", "8 mohm"},
+                                              {"heater", "heater", "h+", "h-", "1.2 ohm"},
+                                              {"ground", "ground", "h-", "b-", "5 mohm"}});
 
 constexpr double open_circuit = 1e12;
 

@@ -32,45 +32,14 @@ enum Number {
 
 constexpr double open_circuit = 1e12, load_speed = 100 * std::numbers::pi; // 3000 rpm
 
-const std::string text = R"(format = 1
-name = "motor"
-ground = "b-"
-[[part]]
-name = "battery"
-kind = "battery"
-from = "b-"
-to = "b+"
-emf = "12.6 V"
-resistance = "20 mohm"
-[[part]]
-name = "wire"
-kind = "wire"
-from = "b+"
-to = "m+"
-resistance = "30 mohm"
-tolerance = "0 %"
-[[part]]
-name = "motor"
-kind = "motor"
-from = "m+"
-to = "m-"
-resistance = "0.5 ohm"
-constant = "0.03 V s"
-load = "linear"
-load_torque = "0.18 N m"
-load_speed = "3000 rpm"
-[[part]]
-name = "ground"
-kind = "ground"
-from = "m-"
-to = "b-"
-resistance = "5 mohm"
-[[state]]
-name = "run"
-[[state]]
-name = "held"
-locked = ["motor"]
-)";
+const std::string text =
+    circuit_text("12.6 V", "20 mohm",
+                 {{"wire", "wire", "b+", "m+", "30 mohm", "tolerance = \"0 %\"\n"},
+                  {"motor", "motor", "m+", "m-", "0.5 ohm",
+                   "constant = \"0.03 V s\"\nload = \"linear\"\nload_torque = \"0.18 N m\"\n"
+                   "load_speed = \"3000 rpm\"\n"},
+                  {"ground", "ground", "m-", "b-", "5 mohm"}}) +
+    "[[state]]\nname = \"run\"\n[[state]]\nname = \"held\"\nlocked = [\"motor\"]\n";
 
 struct Shown {
     double b_plus, m_plus, m_minus, amps, speed;

@@ -17,41 +17,11 @@ enum Number { emf, inside, weak, connector, corroded, leak, first, second, ring,
 constexpr double open_circuit =
     1e6; // 12 µA: far below any meter here, and the three equations stay well posed
 
-const std::string text = R"(format = 1
-name = "two heaters"
-ground = "b-"
-[[part]]
-name = "battery"
-kind = "battery"
-from = "b-"
-to = "b+"
-emf = "12.6 V"
-resistance = "15 mohm"
-[[part]]
-name = "connector"
-kind = "connector"
-from = "b+"
-to = "h+"
-resistance = "8 mohm"
-[[part]]
-name = "first heater"
-kind = "heater"
-from = "h+"
-to = "common"
-resistance = "1.6 ohm"
-[[part]]
-name = "second heater"
-kind = "heater"
-from = "b+"
-to = "common"
-resistance = "2.4 ohm"
-[[part]]
-name = "ground"
-kind = "ground"
-from = "common"
-to = "b-"
-resistance = "6 mohm"
-)";
+const std::string text = circuit_text("12.6 V", "15 mohm",
+                                      {{"connector", "connector", "b+", "h+", "8 mohm"},
+                                       {"first heater", "heater", "h+", "common", "1.6 ohm"},
+                                       {"second heater", "heater", "b+", "common", "2.4 ohm"},
+                                       {"ground", "ground", "common", "b-", "6 mohm"}});
 
 struct Shown {
     double b_plus, h_plus, common, first_amps, second_amps;

@@ -6,35 +6,17 @@
 
 #include "solver/circuit/read.h"
 #include "solver/locate/weighing.h"
+#include "tests/locate/brute_job.h"
 #include "tests/locate/random_job.h"
 
 using namespace lostvolts;
+using namespace lostvolts::testing;
 
 namespace {
 
-const std::string circuit_text = R"(format = 1
-name = "one heater"
-ground = "b-"
-[[part]]
-name = "battery"
-kind = "battery"
-from = "b-"
-to = "b+"
-emf = "12 V"
-resistance = "10 mohm"
-[[part]]
-name = "connector"
-kind = "connector"
-from = "b+"
-to = "h+"
-resistance = "8 mohm"
-[[part]]
-name = "heater"
-kind = "heater"
-from = "h+"
-to = "b-"
-resistance = "1.6 ohm"
-)";
+const std::string heater = circuit_text(
+    "12 V", "10 mohm",
+    {{"connector", "connector", "b+", "h+", "8 mohm"}, {"heater", "heater", "h+", "b-", "1.6 ohm"}});
 
 std::string volts(const char* red, const char* black, const char* value, const char* meter) {
     return std::string("[[reading]]\nquantity = \"voltage\"\nred = \"") + red + "\"\nblack = \"" + black +
@@ -43,7 +25,7 @@ std::string volts(const char* red, const char* black, const char* value, const c
 
 /// What the readings' instruments have as variance and in common.
 Measured measured(const std::string& readings) {
-    const auto circuit = read_circuit_text(circuit_text, "circuit.toml");
+    const auto circuit = read_circuit_text(heater, "circuit.toml");
     REQUIRE(circuit);
     const auto job = read_readings_text(
         "circuit = \"circuit.toml\"\n[[meter]]\nname = \"a\"\naccuracy = \"1 %\"\n[[meter]]\nname = "
@@ -100,12 +82,11 @@ TEST_CASE("a random machine's meter errs alike on one range") {
     // Expected: the correlation of two readings' errors is the gain's share of the variance; drawn 4000 times
     // it strays by 1/√4000 = 0.016 at the most, of which three are allowed. Their deviation is the accuracy
     // over √3, within three of its own 1/√(2·4000).
-    using namespace lostvolts::testing;
     constexpr std::uint64_t seed = 20261126;
     constexpr int draws = 4000;
     MESSAGE("seed ", seed);
     Random r(seed);
-    const Circuit circuit = *read_circuit_text(circuit_text, "circuit.toml");
+    const Circuit circuit = *read_circuit_text(heater, "circuit.toml");
     Readings job;
     job.circuit = circuit;
     job.meters.resize(1);

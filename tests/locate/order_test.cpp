@@ -47,7 +47,9 @@ TEST_CASE("readings in another order give the same suspects") {
         REQUIRE(static_cast<bool>(one) == static_cast<bool>(other));
         if (!one) continue;
         const auto a = by_name(job.readings, *one), z = by_name(job.readings, *other);
-        for (const auto& [name, p] : a) {
+        for (const auto& suspect : a) { // clang 14 takes no structured binding into CHECK_MESSAGE's lambda
+            const std::string& name = suspect.first;
+            const double p = suspect.second;
             const auto at = z.find(name);
             const double q = at == z.end() ? 0 : at->second;
             CHECK_MESSAGE(std::abs(p - q) < 1e-6, "job ", k, ": ", name, " ", p, " and ", q);

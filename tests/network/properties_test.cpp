@@ -101,8 +101,8 @@ TEST_CASE("more series resistance never raises the current of a loop with one lo
     for (int k = 0; k < times(2000); ++k) {
         Builder b;
         const double volts = chance(random, 0.3) ? 24 : 12;
-        b.add(battery(uniform(random, 0.9, 1.15) * volts, log_uniform(random, 3e-3, 40e-3)), "ground",
-              "plus");
+        const double inside = log_uniform(random, 3e-3, 40e-3);
+        b.add(battery(uniform(random, 0.9, 1.15) * volts, inside), "ground", "plus");
         const PartId joint =
             b.add(conductor<Connector<>>(log_uniform(random, 1e-3, 50e-3)), "plus", "load +");
         switch (below(random, 3)) {

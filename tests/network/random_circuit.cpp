@@ -68,8 +68,9 @@ Lamp<> random_lamp(Random& r, double volts) {
 
 Motor<> random_motor(Random& r, double volts) {
     const double run = log_uniform(r, 1, 15);
-    Motor<> m = nameplate_motor(volts, run, run * uniform(r, 2, 6), uniform(r, 800, 6000),
-                                static_cast<LoadLaw>(below(r, 3)));
+    const auto load = static_cast<LoadLaw>(below(r, 3));
+    const double rpm = uniform(r, 800, 6000), stall = run * uniform(r, 2, 6);
+    Motor<> m = nameplate_motor(volts, run, stall, rpm, load);
     if (below(r, 3) == 0) {
         m.brush_drop = from_si<Voltage<>>(uniform(r, 0.2, 1));
         m.settings.brush_knee = std::min(m.brush_drop / m.winding, 0.5 * m.settings.run_current);
@@ -81,7 +82,8 @@ Motor<> random_motor(Random& r, double volts) {
 RandomCircuit random_circuit(Random& r, int size, bool with_relays) {
     Builder b;
     const double volts = below(r, 3) == 0 ? 24 : 12;
-    b.add(battery(uniform(r, 0.95, 1.06) * volts, log_uniform(r, 3e-3, 40e-3)), "ground", "feed 0");
+    const double inside = log_uniform(r, 3e-3, 40e-3);
+    b.add(battery(uniform(r, 0.95, 1.06) * volts, inside), "ground", "feed 0");
     if (below(r, 6) == 0) {
         Charger<> c;
         c.regulated = from_si<Voltage<>>(1.18 * volts);
@@ -97,10 +99,12 @@ RandomCircuit random_circuit(Random& r, int size, bool with_relays) {
     while (static_cast<int>(b.circuit.parts.size()) < size) {
         const int what = below(r, 12);
         if (what < 5 || feeds < 2) {
-            b.add(feed_part(r), feed(below(r, feeds)), feed(feeds));
+            const std::string from = feed(below(r, feeds));
+            b.add(feed_part(r), from, feed(feeds));
             ++feeds;
         } else if (what < 8) {
-            b.add(return_part(r), back(returns + 1), back(below(r, returns + 1)));
+            const std::string to = back(below(r, returns + 1));
+            b.add(return_part(r), back(returns + 1), to);
             ++returns;
         } else if (what == 8 && with_relays) {
             Relay<> relay;
@@ -113,9 +117,11 @@ RandomCircuit random_circuit(Random& r, int size, bool with_relays) {
             b.add_relay(relay, from, feed(feeds), coil, back(below(r, returns + 1)));
             ++feeds;
         } else if (what == 9) {
-            b.add(wire(log_uniform(r, 5e-3, 1)), feed(below(r, feeds)), feed(below(r, feeds)));
+            const std::string to = feed(below(r, feeds)), from = feed(below(r, feeds));
+            b.add(wire(log_uniform(r, 5e-3, 1)), from, to);
         } else {
-            b.add(load_part(r, volts), feed(1 + below(r, feeds - 1)), back(below(r, returns + 1)));
+            const std::string to = back(below(r, returns + 1)), from = feed(1 + below(r, feeds - 1));
+            b.add(load_part(r, volts), from, to);
         }
     }
     // A part from a point to itself is not something the reader lets through.

@@ -1,5 +1,6 @@
 // What every random circuit, fault and reading is drawn with: the same seed gives the same on any machine
-// with this standard library.
+// with this standard library. So no two draws are arguments of one call: compilers take those in an order of
+// their own.
 #pragma once
 
 #include <cmath>

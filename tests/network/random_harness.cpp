@@ -11,8 +11,8 @@ class Maker {
     Maker(Random& random, Family family, int size)
         : r_(random), family_(family), size_(size), volts_(below(random, 4) == 0 ? 24 : 12) {
         b_.circuit.name = "random harness";
-        b_.add(battery(uniform(r_, 0.99, 1.06) * volts_, log_uniform(r_, 5e-3, 30e-3)), minus, "battery +",
-               "battery");
+        const double inside = log_uniform(r_, 5e-3, 30e-3);
+        b_.add(battery(uniform(r_, 0.99, 1.06) * volts_, inside), minus, "battery +", "battery");
     }
 
     Circuit make() {

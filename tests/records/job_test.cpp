@@ -106,7 +106,7 @@ TEST_CASE("a job's folder is named in plain letters whatever its title") {
 TEST_CASE("a drawing is known again by its parts and not by how it is written") {
     // Expected: the definition in drawing.h; each change made by hand.
     const std::string digest = drawing_of(circuit_text).digest;
-    const auto changed = [](std::string from, const std::string& to) {
+    const auto changed = [](const std::string& from, const std::string& to) {
         std::string text = circuit_text;
         text.replace(text.find(from), from.size(), to);
         return drawing_of(text).digest;

@@ -6,34 +6,13 @@
 
 #include "solver/circuit/read.h"
 #include "solver/sizing/draw.h"
+#include "tests/sizing/heater.h"
 
 using namespace lostvolts;
 
 namespace {
 
-constexpr const char* heater = R"(format = 1
-ground = "battery -"
-[[part]]
-name = "battery"
-kind = "battery"
-from = "battery -"
-to = "battery +"
-emf = "12 V"
-resistance = "10 mohm"
-[[part]]
-name = "lead"
-kind = "wire"
-from = "battery +"
-to = "heater +"
-resistance = "40 mohm"
-tolerance = "10 %"
-[[part]]
-name = "heater"
-kind = "heater"
-from = "heater +"
-to = "battery -"
-resistance = "2 ohm"
-)";
+const std::string heater = testing::heater_text("", "10 %", "");
 
 Network network_of(const std::string& text) {
     auto circuit = read_circuit_text(text, "test.toml");

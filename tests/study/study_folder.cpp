@@ -8,35 +8,11 @@
 
 #include <sys/wait.h>
 
+#include "tests/sizing/heater.h"
+
 namespace lostvolts::study_tests {
 
 namespace fs = std::filesystem;
-
-const std::string_view heater = R"(format = 1
-ground = "battery -"
-[[part]]
-name = "battery"
-kind = "battery"
-from = "battery -"
-to = "battery +"
-emf = "12 V"
-resistance = "10 mohm"
-tolerance = "0 %"
-[[part]]
-name = "lead"
-kind = "wire"
-from = "battery +"
-to = "heater +"
-resistance = "40 mohm"
-tolerance = "0 %"
-[[part]]
-name = "heater"
-kind = "heater"
-from = "heater +"
-to = "battery -"
-resistance = "2 ohm"
-tolerance = "0 %"
-)";
 
 const std::string_view heater_order = R"(format = 1
 study = "tolerances"
@@ -59,7 +35,7 @@ StudyFolder::StudyFolder() {
     std::string name = (fs::temp_directory_path() / "lostvolts-study-XXXXXX").string();
     if (!mkdtemp(name.data())) throw std::runtime_error("no temporary folder");
     path_ = name;
-    write("heater.toml", heater);
+    write("heater.toml", testing::heater_text("0 %", "0 %", "0 %"));
 }
 
 StudyFolder::~StudyFolder() {

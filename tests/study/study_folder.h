@@ -8,6 +8,7 @@
 
 namespace lostvolts::study_tests {
 
+/// Has heater.toml in it, of which no part strays.
 class StudyFolder {
   public:
     StudyFolder();
@@ -23,9 +24,7 @@ class StudyFolder {
     std::filesystem::path path_;
 };
 
-/// 12 V behind 10 mohm, a lead of 40 mohm, a heater of 2 ohm; no part strays.
-extern const std::string_view heater;
-/// 24 variants of it: three blocks.
+/// 24 variants of the heater: three blocks.
 extern const std::string_view heater_order;
 
 /// Exit code of a shell command; what it says goes to `said` when it is wanted.

@@ -218,9 +218,11 @@ TEST_CASE("how the load grows with speed leaves the stall current as it is") {
     std::string table = heading;
     Cell all;
     int first = 1;
-    for (const auto& [friction, linear] :
+    for (const auto& shares :
          {std::pair{0.0, 0.0}, {0.2, 0.0}, {0.2, 0.4}, {0.2, 0.8}, {0.5, 0.5}, {0.9, 0.0}})
         for (const double noise : {0.0, 0.005, 0.02}) {
+            const double friction = shares.first,
+                         linear = shares.second; // clang 14 takes no binding into INFO
             Instrument in;
             in.noise = noise;
             Machine m = pump();

@@ -45,6 +45,15 @@ void until_answered(App& app) {
     REQUIRE(app.session().findings().job == app.session().job());
 }
 
+/// The window when the volts over a wire that is bad have their first answer, and not yet the whole one.
+std::unique_ptr<App> opened_at_first_answer(const Lights& job) {
+    auto app = opened(job.readings);
+    type_volts(*app, "out 3", "lamp 3", "2.10");
+    until_answered(*app);
+    REQUIRE(app->session().findings().first_answer);
+    return app;
+}
+
 /// That leads the suspects.
 std::string part_of(App& app) {
     const Suspect& s = app.session().findings().location->suspects.front();
@@ -98,11 +107,8 @@ TEST_CASE("an answer handed over by work that is cancelled is not delivered") {
 TEST_CASE("a first answer is of single faults and has no next reading, and the whole one follows") {
     // Expected, by hand: 2.10 V over a wire that should drop 0.04 V is that wire, alone or with another.
     const Lights job;
-    const auto app = opened(job.readings);
-    type_volts(*app, "out 3", "lamp 3", "2.10");
-    until_answered(*app);
+    const auto app = opened_at_first_answer(job);
     const Findings& f = app->session().findings();
-    REQUIRE(f.first_answer);
     CHECK(app->session().freshness() == Freshness::first);
     CHECK(app->session().thinking());
     REQUIRE(f.location);
@@ -154,11 +160,8 @@ TEST_CASE("nothing moves when the whole answer takes the place of the first") {
 TEST_CASE("F11 keeps the first answer, says that it is no more than that, and works out the rest") {
     // Expected, by hand.
     const Lights job;
-    const auto app = opened(job.readings);
+    const auto app = opened_at_first_answer(job);
     Hand hand(*app);
-    type_volts(*app, "out 3", "lamp 3", "2.10");
-    until_answered(*app);
-    REQUIRE(app->session().findings().first_answer);
     hand.key(sf::Keyboard::F11);
     app->settle();
     CHECK(app->session().stopped());
@@ -177,11 +180,8 @@ TEST_CASE("a second reading, an undo and leaving do not wait for the whole answe
     // Expected, by hand: what is shown in the end is of the readings as they are in the end.
     const Lights job;
     {
-        const auto app = opened(job.readings);
+        const auto app = opened_at_first_answer(job);
         Hand hand(*app);
-        type_volts(*app, "out 3", "lamp 3", "2.10");
-        until_answered(*app);
-        REQUIRE(app->session().findings().first_answer);
         type_volts(*app, "bus", "out 3", "0.02");
         REQUIRE(app->session().readings().size() == 3);
         until_answered(*app);

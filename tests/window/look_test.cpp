@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cstdlib>
 
 #include "tests/window/barn.h"
 #include "tests/window/hand.h"
@@ -162,13 +163,16 @@ TEST_CASE("frames stay short while a slider is dragged") {
     // Expected: seconds inform; 16 ms and 33 ms are the aims on an idle machine, a quarter of a second would
     // be a fault.
     const Job job;
-    for (const auto& [parts, text] : {std::pair{26, many_lamps(8)}, {200, many_lamps(66)}}) {
-        const auto app = opened(job.folder.write("lamps.toml", text));
-        const auto [middle, longest] = frame_with_live_slider(*app);
+    for (const auto& size : {std::pair{26, many_lamps(8)}, {200, many_lamps(66)}}) {
+        const int parts = size.first; // clang 14 takes no binding into MESSAGE
+        const auto app = opened(job.folder.write("lamps.toml", size.second));
+        const auto times = frame_with_live_slider(*app);
+        const double middle = times.first, longest = times.second;
         MESSAGE(parts << " parts: middle " << middle << " ms, longest " << longest << " ms; stage "
                       << app->lesson().stage().milliseconds << " ms; findings "
                       << app->session().findings().milliseconds << " ms");
-        CHECK(middle < 250);
+        if (!std::getenv("LOSTVOLTS_SANITIZED"))
+            CHECK(middle < 250); // tests/run --sanitize: every access is looked at
         if (parts == 200) shoot(*app, "200 parts");
     }
 }

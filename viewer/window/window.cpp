@@ -2,6 +2,7 @@
 
 #include <cstdlib>
 #include <exception>
+#include <memory>
 
 #include <dlfcn.h>
 
@@ -10,21 +11,21 @@
 namespace lostvolts {
 namespace {
 
+using HeldDisplay = std::unique_ptr<void, int (*)(void*)>;
+
 /// SFML ends the program where there is no display: so X is asked first. SFML has loaded its library already.
-bool display_answers() {
+HeldDisplay reach_display() {
+    HeldDisplay none(nullptr, nullptr);
     const char* name = std::getenv("DISPLAY");
-    if (!name || !*name) return false;
+    if (!name || !*name) return none;
     void* x11 = dlopen("libX11.so.6", RTLD_NOW | RTLD_GLOBAL);
-    if (!x11) return false;
+    if (!x11) return none;
     using Open = void* (*)(const char*);
     using Close = int (*)(void*);
     const auto open = reinterpret_cast<Open>(dlsym(x11, "XOpenDisplay"));
     const auto close = reinterpret_cast<Close>(dlsym(x11, "XCloseDisplay"));
-    if (!open || !close) return false;
-    void* display = open(nullptr);
-    if (!display) return false;
-    close(display);
-    return true;
+    if (!open || !close) return none;
+    return {open(nullptr), close};
 }
 
 } // namespace
@@ -32,10 +33,14 @@ bool display_answers() {
 WindowEnd open_window(const WindowOptions& options) {
     WindowEnd end;
     try {
-        if (!display_answers())
+        HeldDisplay display = reach_display();
+        if (!display)
             return {3, "there is no display to open a window on\n"
                        "  write  lostvolts view FILE --picture OUT.png  for a picture without one\n"};
         const auto app = App::open(options, end);
+        // Not before the window is there: a display that its last program leaves may begin anew, and answers
+        // nobody meanwhile.
+        display.reset();
         while (app && app->frame()) {
         }
     } catch (const std::exception& slip) {
