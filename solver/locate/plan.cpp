@@ -106,7 +106,8 @@ double band_probability(const std::vector<double>& table, std::size_t classes, B
 std::vector<Node> Search::follow(const Node& node, int prospect) {
     tabulate(on, node.belief, prospect, table);
     std::vector<Node> all;
-    for (const Band& band : bands_of(table, on.classes, most_outcomes)) {
+    const Scale& scale = on.scales[static_cast<std::size_t>(prospect)];
+    for (const Band& band : bands_of(table, on.classes, most_outcomes, scale.words > 0 ? scale.numbers : 0)) {
         Node next;
         next.reached = node.reached * band_probability(table, on.classes, band);
         next.belief = after(on, node.belief, prospect, band);
@@ -167,7 +168,7 @@ std::vector<Node> Search::write_step(Plan& plan, const Node& node) {
     PlanStep s;
     s.depth = node.depth;
     s.probability = node.reached;
-    s.reading = {p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}};
+    s.reading = {p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}, p.meter};
     plan.minutes += node.reached * c.minutes;
     plan.bits += node.reached * c.bits;
 

@@ -272,7 +272,7 @@ TEST_CASE("the outcomes of each step are all there is and lie apart") {
                 sum += o.probability;
                 CHECK(o.low <= o.expect);
                 CHECK(o.expect <= o.high);
-                if (k > 0) CHECK(step.outcomes[k - 1].high <= o.low);
+                if (k > 0 && o.words.empty()) CHECK(step.outcomes[k - 1].high <= o.low);
                 if (o.settled) settled += step.probability * o.probability;
                 if (o.next == none) continue;
                 CHECK_FALSE(o.settled);
