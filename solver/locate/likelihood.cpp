@@ -48,9 +48,18 @@ Eigen::MatrixXd covariance_of(const Measured& m, const Predicted& p, bool zero_f
     return c;
 }
 
+/// What was measured less what is foretold, but no further off than so many standard deviations: a number
+/// read where there is no path at all lies gigohms off, and of a density to that power a blunder's, which is
+/// a difference of such, would keep no digit.
+Eigen::VectorXd error_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) {
+    constexpr double furthest = 1e5;
+    const Eigen::VectorXd most = furthest * c.diagonal().cwiseSqrt();
+    return (m.value - p.mean).cwiseMin(most).cwiseMax(-most);
+}
+
 Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) {
     const Eigen::Index n = m.value.size();
-    const Eigen::VectorXd error = m.value - p.mean;
+    const Eigen::VectorXd error = error_of(m, p, c);
     Eigen::MatrixXd k = c;
     const double log_det = invert(k);
 
