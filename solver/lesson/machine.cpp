@@ -48,7 +48,7 @@ double Machine::even(const Reading& asked) const {
                       word(asked.through)});
 }
 
-std::optional<double> Machine::number_behind(const Reading& asked, const Instrument& instrument) {
+std::optional<double> Machine::number_behind(const Reading& asked, const Hookup& instrument) {
     Setup setup = set_up(network_, asked.state);
     put_draw(strays_, draw_, setup);
     add_fault(network_, setup, fault_);
@@ -65,7 +65,7 @@ std::optional<double> Machine::number_behind(const Reading& asked, const Instrum
 std::optional<Reading> Machine::shown(const Weighing& class_job, const Prospect& p) {
     Reading r = class_reading(p);
     r.open = p.quantity == Measurand::resistance; // it may be: the instrument is asked for that word
-    const Instrument instrument = instrument_of(class_job, r);
+    const Hookup instrument = hookup_of(class_job, r);
     const auto number = number_behind(r, instrument);
     if (!number) return std::nullopt;
     const double share = even(r);

@@ -28,7 +28,7 @@ class Machine {
     std::optional<Reading> shown(const Weighing& class_job, const Prospect& prospect);
 
   private:
-    std::optional<double> number_behind(const Reading& asked, const Instrument& instrument);
+    std::optional<double> number_behind(const Reading& asked, const Hookup& instrument);
     double even(const Reading& asked) const;
 
     const Network& network_;

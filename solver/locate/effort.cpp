@@ -13,7 +13,7 @@ constexpr double reading = 0.5, // leads on, wait, write it down
     held_rotor = 2,          // a bar or a helper, for the second or two that it may be held
     clamp_round = 1,         // the conductor singled out of the loom
     speed_mark = 2,          // a mark on the shaft, a sight on it
-    listening = 0.1,         // does it run, did it click
+    listening = 0.25,        // does it run, did it click
     source_off = 2;          // its ground lead off and insulated; the same back
 
 std::size_t index(int k) { return static_cast<std::size_t>(k); }

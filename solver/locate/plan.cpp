@@ -19,7 +19,7 @@ constexpr std::size_t most_written = 6;  // steps altogether, the likeliest firs
 constexpr std::size_t most_outcomes = 4; // of one reading: what a person keeps apart
 constexpr double across_bonus = 1.05;    // a drop straight across a part is the plainest to understand …
 constexpr double turning_malus = 0.75;   // … and one that may turn out either way round the least
-constexpr std::array<std::size_t, most_steps> tried{8, 4, 1}; // first readings played out, by depth
+constexpr std::array<std::size_t, most_steps> tried{8, 4, 2}; // first readings played out, by depth
 
 /// Where a sequence of readings has come to.
 struct Node {

@@ -63,24 +63,31 @@ Scale scale_of(std::span<const double> value, std::span<const double> sigma) {
 }
 
 Scale scale_of(std::span<const double> value, std::span<const double> sigma, std::span<const Chances> says) {
+    // A machine without a word whose number may be anything: it can't be said what it would show.
+    const auto unsaid = [&](std::size_t m) { return chance_of_number(says[m]) == 1 && std::isinf(sigma[m]); };
     std::size_t words = 0;
-    double number = 0;
-    for (const Chances& machine : says) {
+    bool numbers = false;
+    for (std::size_t m = 0; m < says.size(); ++m) {
         for (std::size_t k = words; k < most_words; ++k)
-            if (machine[k] > 0) words = k + 1;
-        number = std::max(number, chance_of_number(machine));
+            if (says[m][k] > 0) words = k + 1;
+        numbers = numbers || (!unsaid(m) && chance_of_number(says[m]) > 0);
     }
     if (words == 0) return scale_of(value, sigma);
-    Scale numbers;
-    numbers.numbers = 0;
-    if (number > 0) numbers = scale_of(value, sigma);
-    Scale scale = numbers;
+    Scale of_numbers;
+    of_numbers.numbers = 0;
+    if (numbers) of_numbers = scale_of(value, sigma);
+    Scale scale = of_numbers;
     scale.words = words;
     scale.share.clear();
+    const std::size_t stretches = scale.stretches();
     for (std::size_t m = 0; m < says.size(); ++m) {
+        if (unsaid(m)) {
+            scale.share.insert(scale.share.end(), stretches, 1 / static_cast<double>(stretches));
+            continue;
+        }
         const double left = chance_of_number(says[m]);
-        for (std::size_t k = 0; k < numbers.numbers; ++k)
-            scale.share.push_back(left * numbers.share[m * numbers.numbers + k]);
+        for (std::size_t k = 0; k < of_numbers.numbers; ++k)
+            scale.share.push_back(left * of_numbers.share[m * of_numbers.numbers + k]);
         for (std::size_t k = 0; k < words; ++k) scale.share.push_back(says[m][k]);
     }
     return scale;

@@ -109,7 +109,7 @@ void add_instruments(const Weighing& w, const Toolbox& tools, Reach& reach) {
         Reading r;
         r.quantity = Measurand::lamp;
         r.meter = meter;
-        reach.lamps.emplace(meter, instrument_of(w, r));
+        reach.lamps.emplace(meter, hookup_of(w, r));
     }
     for (const double amps : w.source_amps) reach.dead.push_back(amps < live_amps);
     if (std::find(reach.dead.begin(), reach.dead.end(), 1) == reach.dead.end()) return;
@@ -117,12 +117,12 @@ void add_instruments(const Weighing& w, const Toolbox& tools, Reach& reach) {
     r.quantity = Measurand::resistance;
     r.open = true;
     r.meter = tools.ohmmeter;
-    reach.ohmmeter = instrument_of(w, r);
+    reach.ohmmeter = hookup_of(w, r);
 }
 
 /// An ohmmeter's number, or "open".
 Foreseen foresee_ohms(const Reach& reach, const OhmsAmong& among, std::size_t red, std::size_t black) {
-    const Instrument& meter = *reach.ohmmeter;
+    const Hookup& meter = *reach.ohmmeter;
     Scaling number = meter.scaling;
     number.told = false;
     const double ohms = among.between(red, black);
@@ -135,7 +135,7 @@ Foreseen foresee_ohms(const Reach& reach, const OhmsAmong& among, std::size_t re
 }
 
 /// A word, from the number behind it.
-Foreseen foresee_word(const Instrument& instrument, double value, double variance) {
+Foreseen foresee_word(const Hookup& instrument, double value, double variance) {
     const double scale = instrument.scaling.scale;
     Foreseen f;
     f.mean = instrument.scaling(value);
@@ -144,7 +144,7 @@ Foreseen foresee_word(const Instrument& instrument, double value, double varianc
     return f;
 }
 
-Foreseen foresee_lamp(const Instrument& lamp, const Behind& b) {
+Foreseen foresee_lamp(const Hookup& lamp, const Behind& b) {
     const double share = b.volts == 0 ? 0 : share_left(lamp.probe, b.volts, b.ohms);
     return foresee_word(lamp, share * b.volts, share * share * b.variance);
 }
@@ -184,7 +184,7 @@ Reach reach_of(const Weighing& w, const std::vector<PartId>& suspected, const To
             Reading r;
             r.quantity = quantity;
             r.through = p;
-            reach.on_parts.push_back({quantity, p, instrument_of(w, r)});
+            reach.on_parts.push_back({quantity, p, hookup_of(w, r)});
         };
         const bool motor = std::holds_alternative<Motor<>>(law);
         if (clamp && worth_clamping(law)) add_reading(Measurand::current);
@@ -226,7 +226,7 @@ std::optional<Foreseen> foresee(const Reach& reach, const Scene& scene, const Pr
     if (v.mean.size() == 0) return std::nullopt;
     if (p.quantity != Measurand::voltage) {
         const Eigen::Index k = reach.row_of(p.quantity, p.through);
-        const Instrument& on = reach.on_parts[static_cast<std::size_t>(k) - reach.points.size()].instrument;
+        const Hookup& on = reach.on_parts[static_cast<std::size_t>(k) - reach.points.size()].instrument;
         if (on.sense) return foresee_word(on, v.nominal[k], v.tolerance(k, k));
         return Foreseen{v.mean[k], std::max(v.covariance(k, k), 0.0), v.stray[k]};
     }

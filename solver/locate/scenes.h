@@ -21,14 +21,14 @@ struct Reach {
     struct OnPart {
         Measurand quantity = Measurand::current;
         PartId part = none;
-        Instrument instrument;
+        Hookup instrument;
     };
-    std::vector<PointId> points;        ///< never more than most_points; the ground among them
-    std::vector<OnPart> on_parts;       ///< currents and speeds that there is a meter for, and sounds
-    std::vector<int> row_of_point;      ///< per point of the circuit; none where no lead goes
-    std::map<int, Instrument> lamps;    ///< by meter
-    std::optional<Instrument> ohmmeter; ///< nothing: no state is dead
-    std::vector<char> dead;             ///< per state: nothing is switched on in it
+    std::vector<PointId> points;    ///< never more than most_points; the ground among them
+    std::vector<OnPart> on_parts;   ///< currents and speeds that there is a meter for, and sounds
+    std::vector<int> row_of_point;  ///< per point of the circuit; none where no lead goes
+    std::map<int, Hookup> lamps;    ///< by meter
+    std::optional<Hookup> ohmmeter; ///< nothing: no state is dead
+    std::vector<char> dead;         ///< per state: nothing is switched on in it
 
     int row_of(Measurand quantity, PartId part) const;
     int row_of(PointId point) const { return row_of_point[static_cast<std::size_t>(point)]; }

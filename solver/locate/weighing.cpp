@@ -84,7 +84,7 @@ double scale_of(const Weighing& w, const Reading& r, const Probe& probe, Sense s
 
 void weigh(Weighing& w, int index) {
     const Reading& r = w.job->readings[static_cast<std::size_t>(index)];
-    const Instrument instrument = instrument_of(w, r);
+    const Hookup instrument = hookup_of(w, r);
     MeasuredState& state = measured_state(w, r.state, instrument.scaling.dead);
     ReadingRow row{0, instrument.scaling};
     if (instrument.scaling.dead)
@@ -276,8 +276,8 @@ double Scaling::operator()(double number) const {
     return told ? std::log(std::max(ohms, least_ohms)) : ohms;
 }
 
-Instrument instrument_of(const Weighing& w, const Reading& r) {
-    Instrument i;
+Hookup hookup_of(const Weighing& w, const Reading& r) {
+    Hookup i;
     i.sense = sense_of(*w.job, r);
     i.scaling.told = i.sense.has_value();
     i.scaling.dead = r.quantity == Measurand::resistance;

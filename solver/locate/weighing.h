@@ -24,7 +24,7 @@ struct Scaling {
 inline constexpr double no_path_ohms = 1e9;
 
 /// How a reading is taken and weighed.
-struct Instrument {
+struct Hookup {
     Probe probe;                ///< alive; a dead circuit has no instrument in it but its two leads
     std::optional<Sense> sense; ///< told in words
     Scaling scaling;
@@ -72,7 +72,7 @@ struct Weighing {
 Result<Weighing> prepare(const Network& network, const Readings& job);
 
 /// Of a reading that was taken, or of one that may be.
-Instrument instrument_of(const Weighing& w, const Reading& reading);
+Hookup hookup_of(const Weighing& w, const Reading& reading);
 
 /// What these faults say of every reading. A reading taken while a faulty part was wiggled may lie anywhere
 /// between what the part reads sound and wide open. Nothing when the circuit then has no working point

@@ -46,7 +46,7 @@ struct Borders {
     std::array<double, 2> volts{}, amps{};
     bool polar = false;
 
-    explicit Borders(const Instrument& lamp) : polar(lamp.sense == Sense::polar_lamp) {
+    explicit Borders(const Hookup& lamp) : polar(lamp.sense == Sense::polar_lamp) {
         for (std::size_t k = 0; k < volts.size(); ++k) {
             volts[k] = lamp_borders()[k] / lamp.scaling.scale;
             amps[k] = amps_drawn(lamp.probe, volts[k]);
