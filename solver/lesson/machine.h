@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "solver/lesson/practice.h"
+#include "solver/locate/weighing.h"
 #include "solver/sizing/draw.h"
 
 namespace lostvolts {
@@ -21,11 +22,15 @@ class Machine {
   public:
     Machine(const Network& network, std::uint64_t seed, const Fault& fault);
 
-    /// What the class's meter shows; nothing when the machine has no working point in that state. The error
-    /// is the meter's own, evenly within its accuracy, and the last digit is rounded.
-    std::optional<double> shown(const Prospect& prospect);
+    /// What the class's instrument shows, as a reading; nothing when the machine has no working point in that
+    /// state. A number's error is the meter's own, evenly within its accuracy, and the last digit is rounded;
+    /// a word is said with the chance that told.h gives it. `class_job` has the class's meters.
+    std::optional<Reading> shown(const Weighing& class_job, const Prospect& prospect);
 
   private:
+    std::optional<double> number_behind(const Reading& asked, const Hookup& instrument);
+    double even(const Reading& asked) const;
+
     const Network& network_;
     std::uint64_t seed_;
     Fault fault_;

@@ -9,7 +9,6 @@
 #include "solver/lesson/looks.h"
 #include "solver/lesson/machine.h"
 #include "solver/lesson/meters.h"
-#include "solver/locate/weighing.h"
 
 namespace lostvolts {
 namespace {
@@ -26,22 +25,8 @@ Problem about(const Circuit& c, std::string what, std::string write) {
 Readings empty_job(const Circuit& c) {
     Readings job;
     job.circuit = c;
-    for (const Measurand m : {Measurand::voltage, Measurand::current, Measurand::speed})
-        job.meters.push_back(class_meter(m));
+    job.meters = class_meters();
     return job;
-}
-
-Reading reading_of(const Prospect& p, double value) {
-    Reading r;
-    r.state = p.state;
-    r.quantity = p.quantity;
-    r.red = p.red;
-    r.black = p.black;
-    r.through = p.through;
-    r.value = value;
-    r.meter = static_cast<int>(p.quantity); // empty_job() lists them in this order
-    r.resolution = class_meter(p.quantity).resolution;
-    return r;
 }
 
 /// Whether two prospects are one reading, lead for lead or turned round.
@@ -96,7 +81,7 @@ PartId leading_part(const Location& l) {
 
 std::optional<Problem> senseless(const Circuit& c, const Prospect& p) {
     const State& state = c.states[static_cast<std::size_t>(p.state)];
-    if (p.quantity == Measurand::voltage && p.red == p.black)
+    if (between_two_points(p.quantity) && p.red == p.black)
         return about(c, "both leads are on the same point", "name two points");
     if (p.through == none) return std::nullopt;
     const Part& part = c.parts[static_cast<std::size_t>(p.through)];
@@ -105,22 +90,28 @@ std::optional<Problem> senseless(const Circuit& c, const Prospect& p) {
                      "ask for it in another state");
     if (p.quantity == Measurand::speed && !std::holds_alternative<Motor<>>(part.law))
         return about(c, fmt::format("the {} does not turn", said(part)), "ask for the speed of a motor");
+    if (p.quantity == Measurand::sound && !std::holds_alternative<Motor<>>(part.law) &&
+        !std::holds_alternative<Relay<>>(part.law))
+        return about(c, fmt::format("the {} makes no sound to go by", said(part)),
+                     "listen to a motor or a relay");
     return std::nullopt;
 }
 
 /// Takes one reading in a play. Nothing when the machine has no working point there.
-std::optional<Taken> take_in(Play& play, Machine& machine, const Prospect& p, PartId truth) {
-    const auto value = machine.shown(p);
-    if (!value) return std::nullopt;
+std::optional<Taken> take_in(Play& play, Machine& machine, const Weighing& class_job, const Prospect& p,
+                             PartId truth) {
+    const auto shown = machine.shown(class_job, p);
+    if (!shown) return std::nullopt;
     Taken t;
     t.asked = p;
-    t.value = *value;
+    t.value = shown->value;
+    t.open = shown->open;
     t.minutes = minutes_to_take(play.job.circuit, standing_of(play.job), p);
     t.again =
         std::any_of(play.taken.begin(), play.taken.end(), [&](const Taken& k) { return same(k.asked, p); });
     t.truth_before = t.truth_after = probability_of(play.belief, truth);
     if (!t.again) {
-        play.job.readings.push_back(reading_of(p, t.value));
+        play.job.readings.push_back(*shown);
         auto belief = locate(play.job);
         if (!belief) return std::nullopt;
         t.bits = divergence_bits(play.belief, *belief);
@@ -133,13 +124,14 @@ std::optional<Taken> take_in(Play& play, Machine& machine, const Prospect& p, Pa
 }
 
 /// Follows locate's own advice to the end; gives the part that it names.
-PartId play_out(Play& play, Machine& machine, PartId truth) {
+PartId play_out(Play& play, Machine& machine, const Weighing& class_job, PartId truth) {
     while (play.taken.size() < most_own_readings) {
         const PartId leader = leading_part(play.belief);
         if ((leader != none && probability_of(play.belief, leader) >= settled) || play.belief.next.empty())
             return leader;
         const NextReading& n = play.belief.next.front();
-        const auto taken = take_in(play, machine, {n.state, n.quantity, n.red, n.black, n.through}, truth);
+        const auto taken = take_in(play, machine, class_job,
+                                   {n.state, n.quantity, n.red, n.black, n.through, n.meter}, truth);
         if (!taken || taken->again) return leader;
     }
     return leading_part(play.belief);
@@ -214,7 +206,7 @@ Result<Game> start_game(const Circuit& circuit, std::uint64_t seed) {
         game.hidden = *fault;
         game.own = game.student;
         Machine machine(game.network, seed, game.hidden);
-        game.own_part = play_out(game.own, machine, game.hidden.part);
+        game.own_part = play_out(game.own, machine, *weighing, game.hidden.part);
         if (game.own_part == game.hidden.part) return game;
     }
     return about(circuit, "no fault of this circuit would be noticed and could be found",
@@ -224,7 +216,10 @@ Result<Game> start_game(const Circuit& circuit, std::uint64_t seed) {
 Result<Taken> ask(Game& game, const Prospect& prospect) {
     if (auto problem = senseless(*game.circuit, prospect)) return *problem;
     Machine machine(game.network, game.seed, game.hidden);
-    const auto taken = take_in(game.student, machine, prospect, game.hidden.part);
+    const Readings class_job = empty_job(*game.circuit);
+    const auto weighing = prepare(game.network, class_job);
+    if (!weighing) return weighing.problems();
+    const auto taken = take_in(game.student, machine, *weighing, prospect, game.hidden.part);
     if (!taken)
         return about(*game.circuit, "the machine does not come to rest in that state",
                      "ask in another state");

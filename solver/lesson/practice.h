@@ -23,7 +23,8 @@ namespace lostvolts {
 /// A reading that was taken in the game.
 struct Taken {
     Prospect asked;
-    double value = 0;   ///< as the meter shows it, SI
+    double value = 0;   ///< as the meter shows it, SI; of a lamp or a sound the word, as in Reading
+    bool open = false;  ///< an ohmmeter that showed no path
     double minutes = 0; ///< that it took
     bool again = false; ///< it had been taken before, and can tell nothing new
     /// What it told about which suspect is right: the divergence of what the program would believe after it

@@ -67,7 +67,7 @@ struct Reader {
                              states = plain_names(c.states);
 
     Result<Request> read(const std::string& line);
-    Result<Request> volts(const std::string& rest);
+    Result<Request> between(Measurand quantity, const std::string& rest);
     Result<Request> through(Measurand quantity, const std::string& rest);
     Result<Request> named(const std::string& rest);
 
@@ -126,19 +126,19 @@ Match Reader::load_or_part(const std::string& text) const {
     return loads.indices.size() == 1 ? loads : match(parts, text);
 }
 
-Result<Request> Reader::volts(const std::string& rest) {
+Result<Request> Reader::between(Measurand quantity, const std::string& rest) {
     if (rest.starts_with("across ") || rest.starts_with("over ")) {
         const std::string name = rest.substr(rest.find(' ') + 1);
         const Match m = match(parts, name);
         if (m.indices.size() != 1) return not_found("part", name, m, c.parts);
         const Part& part = c.parts[static_cast<std::size_t>(m.indices.front())];
-        return Request(Prospect{state, Measurand::voltage, part.from, part.to, none});
+        return Request(Prospect{state, quantity, part.from, part.to, none});
     }
     // Of the places where two points may be parted, the first that gives two known ones.
     Match red = match(points, rest), black;
     std::string red_text = rest, black_text;
     if (red.indices.size() == 1)
-        return Request(Prospect{state, Measurand::voltage, red.indices.front(), c.ground, none});
+        return Request(Prospect{state, quantity, red.indices.front(), c.ground, none});
     for (const std::string_view link : {" to ", " and ", " against ", " / "})
         for (std::size_t at = rest.find(link); at != std::string::npos; at = rest.find(link, at + 1)) {
             red_text = rest.substr(0, at);
@@ -147,17 +147,16 @@ Result<Request> Reader::volts(const std::string& rest) {
             black = match(points, black_text);
             if (black_text == "ground") black.indices = {c.ground};
             if (red.indices.size() == 1 && black.indices.size() == 1)
-                return Request(
-                    Prospect{state, Measurand::voltage, red.indices.front(), black.indices.front(), none});
+                return Request(Prospect{state, quantity, red.indices.front(), black.indices.front(), none});
         }
     if (red.indices.size() != 1 || black_text.empty()) return not_found("point", red_text, red, c.points);
     return not_found("point", black_text, black, c.points);
 }
 
 Result<Request> Reader::through(Measurand quantity, const std::string& rest) {
-    const std::string name = rest.starts_with("through ") ? rest.substr(8)
-                             : rest.starts_with("of ")    ? rest.substr(3)
-                                                          : rest;
+    const std::string name = rest.starts_with("through ")                         ? rest.substr(8)
+                             : rest.starts_with("of ") || rest.starts_with("to ") ? rest.substr(3)
+                                                                                  : rest;
     const Match m = load_or_part(name);
     if (m.indices.size() != 1) return not_found("part", name, m, c.parts);
     return Request(Prospect{state, quantity, none, none, m.indices.front()});
@@ -207,17 +206,21 @@ Result<Request> Reader::read(const std::string& line) {
         if (rest.starts_with("the ")) rest = rest.substr(4);
         return named(rest);
     }
-    const bool amps = is({"amps", "amperes", "current", "clamp", "a"});
-    const bool speed = is({"speed", "rpm", "turns"});
-    if (!amps && !speed && !is({"volts", "volt", "voltage", "drop", "v"}))
+    std::optional<Measurand> quantity;
+    if (is({"volts", "volt", "voltage", "drop", "v"})) quantity = Measurand::voltage;
+    if (is({"amps", "amperes", "current", "clamp", "a"})) quantity = Measurand::current;
+    if (is({"speed", "rpm", "turns"})) quantity = Measurand::speed;
+    if (is({"ohms", "ohm", "resistance"})) quantity = Measurand::resistance;
+    if (is({"lamp", "light"})) quantity = Measurand::lamp;
+    if (is({"sound", "listen", "hear"})) quantity = Measurand::sound;
+    if (!quantity)
         return wrong(fmt::format("\"{}\" is no word of this game", verb),
-                     "write volts, amps, speed or part and a name; \"help\" says more");
+                     "write volts, amps, speed, ohms, lamp, listen or part and a name; \"help\" says more");
     if (auto problem = take_state(rest)) return *problem;
-    if (amps) return through(Measurand::current, rest);
-    if (speed) return through(Measurand::speed, rest);
+    if (!between_two_points(*quantity)) return through(*quantity, rest);
     if (verb == "drop" && !rest.starts_with("across ") && match(parts, rest).indices.size() == 1)
         rest = "across " + rest;
-    return volts(rest);
+    return between(*quantity, rest);
 }
 
 } // namespace

@@ -4,6 +4,8 @@
 //     volts across pump ground               over a part
 //     amps pump in stall
 //     speed rinse pump
+//     lamp pump + to pump -                  a test lamp, and "ohms" with every source off, as volts
+//     listen to rinse pump                   does it run; of a relay, does it click
 //     part pump ground                       names it, and ends the game; "high resistance" may follow
 //     points   states   parts   log   complaint   help   quit
 //

@@ -29,12 +29,12 @@ Evidence known(const std::vector<Fault>& faults) {
     return e;
 }
 
-/// What a reading shows in each condition; nothing when one of them does not tell.
+/// What a reading shows in each condition; nothing when one of them does not tell, or only in a word.
 std::optional<std::vector<Outcome>> expected_of(const NextReading& reading, std::size_t suspects) {
     std::vector<Outcome> outcomes;
     for (std::size_t k = 0; k < suspects; ++k)
         for (const Outcome& o : reading.outcomes)
-            if (o.suspect == static_cast<int>(k)) outcomes.push_back(o);
+            if (o.suspect == static_cast<int>(k) && !o.word()) outcomes.push_back(o);
     if (outcomes.size() != suspects) return std::nullopt;
     return outcomes;
 }

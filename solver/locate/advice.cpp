@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "solver/locate/plan.h"
+#include "solver/locate/worth_asking.h"
 
 namespace lostvolts {
 namespace {
@@ -21,13 +22,27 @@ struct Candidate {
     std::vector<Bell> bells;
 };
 
-/// Whether two readings tell the same of every rival, in units of their own sigma, lead for lead or turned
-/// round.
+bool same_words(const Chances& a, const Chances& b) {
+    constexpr double near = 0.05;
+    for (std::size_t k = 0; k < a.size(); ++k)
+        if (std::abs(a[k] - b[k]) > near) return false;
+    return true;
+}
+
+bool has_words(const Bell& b) { return chance_of_number(b.says) < 1; }
+
+/// Whether two readings tell the same of every rival: the same words, or numbers in units of their own sigma,
+/// lead for lead or turned round.
 bool twins(const Candidate& a, const Candidate& b) {
     if (a.bells.size() != b.bells.size()) return false;
+    const bool words = std::any_of(a.bells.begin(), a.bells.end(), has_words) ||
+                       std::any_of(b.bells.begin(), b.bells.end(), has_words);
+    if (words && a.prospect.quantity != b.prospect.quantity) return false;
     bool straight = true, turned = true;
     const double from_a = a.bells.front().mean, from_b = b.bells.front().mean;
     for (std::size_t k = 0; k < a.bells.size() && (straight || turned); ++k) {
+        if (!same_words(a.bells[k].says, b.bells[k].says)) return false;
+        if (chance_of_number(a.bells[k].says) < 0.5) continue;
         const double x = a.bells[k].mean - from_a, y = b.bells[k].mean - from_b;
         const double near = alike * std::sqrt(std::min(a.bells[k].variance, b.bells[k].variance));
         straight = straight && std::abs(x - y) < near;
@@ -36,17 +51,28 @@ bool twins(const Candidate& a, const Candidate& b) {
     return straight || turned;
 }
 
-/// The readings worth a close look: those that tell most per minute, and those that tell most, without twins.
-std::vector<Candidate> shortlist(const Outlook& o) {
+std::vector<Candidate> candidates_of(const Outlook& o, const std::vector<Prospect>& prospects) {
     std::vector<Candidate> all;
-    for (const Prospect& p : prospects(o)) {
+    for (const Prospect& p : prospects) {
         Candidate c{p, 0, 0, 0, bells_of(o, p)};
         if (c.bells.empty()) continue;
         c.minutes = minutes_to_take(o.job->circuit, o.standing, p);
-        c.screened = screened_information(c.bells);
+        const bool words = std::any_of(c.bells.begin(), c.bells.end(), has_words);
+        c.screened = words ? information(c.bells, o.rivals.size()) : screened_information(c.bells);
         if (c.screened > least_bits) all.push_back(std::move(c));
     }
-    std::vector<Candidate> chosen;
+    return all;
+}
+
+/// The readings worth a close look: those that tell most per minute, and those that tell most, without twins.
+/// Words and ohms come on top of them, as they are few and were looked over before (worth_asking.h).
+std::vector<Candidate> shortlist(const Outlook& o) {
+    std::vector<Candidate> all = candidates_of(o, prospects(o)), chosen;
+    std::vector<Candidate> told = candidates_of(o, worth_lighting(o));
+    for (Candidate& c : candidates_of(o, worth_ohms(o))) told.push_back(std::move(c));
+    const auto said = [](const Candidate& c) { return !words_of(c.prospect.quantity).empty(); };
+    std::copy_if(all.begin(), all.end(), std::back_inserter(told), said);
+    std::erase_if(all, said);
     const auto choose = [&](std::size_t wanted, auto worth) {
         std::stable_sort(all.begin(), all.end(),
                          [&](const Candidate& a, const Candidate& b) { return worth(a) > worth(b); });
@@ -59,24 +85,36 @@ std::vector<Candidate> shortlist(const Outlook& o) {
     };
     choose(quickest, [](const Candidate& c) { return c.screened / c.minutes; });
     choose(most_telling, [](const Candidate& c) { return c.screened; });
+    all = std::move(told);
+    choose(all.size(), [](const Candidate& c) { return c.screened / c.minutes; });
     return chosen;
 }
 
-std::vector<Outcome> outcomes(const std::vector<Bell>& bells, const std::vector<Rival>& rivals) {
+std::vector<Outcome> outcomes(Measurand quantity, const std::vector<Bell>& bells,
+                              const std::vector<Rival>& rivals) {
     std::vector<Outcome> all;
     for (std::size_t r = 0; r < rivals.size(); ++r) {
         double weight = 0, mean = 0;
-        Outcome o{rivals[r].suspect, 0, 1e300, -1e300};
+        Outcome o{rivals[r].suspect, 0, 1e300, -1e300, {}};
+        double all_weight = 0;
+        const bool any_number = std::any_of(bells.begin(), bells.end(), [&](const Bell& b) {
+            return b.rival == static_cast<int>(r) && chance_of_number(b.says) > 0.5;
+        });
         for (const Bell& b : bells) {
             if (b.rival != static_cast<int>(r)) continue;
+            all_weight += b.weight;
+            for (std::size_t k = 0; k < most_words; ++k) o.says[k] += b.weight * b.says[k];
+            if (any_number && chance_of_number(b.says) <= 0.5) continue;
             weight += b.weight;
             mean += b.weight * b.mean;
-            const double half = 1.645 * std::sqrt(b.variance);
+            const double half = std::isfinite(b.variance) ? 1.645 * std::sqrt(b.variance) : 0;
             o.low = std::min(o.low, b.mean - half);
             o.high = std::max(o.high, b.mean + half);
         }
         if (weight == 0) continue;
         o.expect = mean / weight;
+        if (quantity == Measurand::resistance) o.low = std::max(o.low, 0.0);
+        for (double& chance : o.says) chance /= all_weight;
         all.push_back(o);
     }
     return all;
@@ -86,7 +124,7 @@ std::vector<Outcome> outcomes(const std::vector<Bell>& bells, const std::vector<
 bool much_like(const Outlook& o, const Candidate& c, const Candidate& listed_one) {
     const Prospect &a = c.prospect, &b = listed_one.prospect;
     if (a.quantity != b.quantity) return false;
-    if (a.quantity != Measurand::voltage) return true;
+    if (!between_two_points(a.quantity)) return true;
     const auto slow = [&](const Prospect& p) {
         const auto minutes = [&](PointId k) { return minutes_to_reach(o.job->circuit, o.standing, k); };
         return minutes(p.red) >= minutes(p.black) ? p.red : p.black;
@@ -96,7 +134,7 @@ bool much_like(const Outlook& o, const Candidate& c, const Candidate& listed_one
 
 NextReading worded(const Outlook& o, const Candidate& c) {
     const Prospect& p = c.prospect;
-    NextReading next{p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}};
+    NextReading next{p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}, p.meter};
     std::vector<Bell> bells = c.bells;
     double mean = 0;
     for (const Bell& b : bells) mean += b.weight * b.mean;
@@ -104,7 +142,7 @@ NextReading worded(const Outlook& o, const Candidate& c) {
         std::swap(next.red, next.black);
         for (Bell& b : bells) b.mean = -b.mean;
     }
-    next.outcomes = outcomes(bells, o.rivals);
+    next.outcomes = outcomes(p.quantity, bells, o.rivals);
     return next;
 }
 

@@ -5,8 +5,9 @@
 // mean and a variance from the tolerances that the readings so far have left, and the meter's own. From that
 // follow what a reading would tell (information.h), what it takes (effort.h), and the best order (plan.h).
 //
-// Only what harms nobody is ever asked for: volts, and amperes and speeds by a clamp and a mark, in the
-// states that the circuit's file names. Nothing is opened, bridged or held but what such a state says.
+// Only what harms nobody is ever asked for: volts, amperes and speeds by a clamp and a mark, a lamp's word
+// and a sound, in the states that the circuit's file names; ohms in those of them in which nothing is
+// switched on, with every source off. Nothing else is opened, bridged or held but what such a state says.
 #pragma once
 
 #include <vector>

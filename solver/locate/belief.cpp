@@ -11,18 +11,26 @@ namespace {
 constexpr double listed_share = 0.02, real_chance = 0.05;
 constexpr double gone = 3e-4; // of a belief: a machine below it is dropped
 
-/// The middle and the 90 % interval of what is shown inside the band.
+/// The middle and the 90 % interval of what is shown inside the band; of words, of the numbers behind them.
 void tell_span(const Prognosis& on, const Belief& before, std::size_t prospect, Band band, PlanOutcome& o) {
     const Scale& scale = on.scales[prospect];
-    const double floor = band.first == 0 ? -1e300 : scale.cuts[band.first - 1];
-    const double ceiling = band.last == scale.stretches() ? 1e300 : scale.cuts[band.last - 1];
+    const bool words = band.first >= scale.numbers;
+    for (std::size_t k = band.first; words && k < band.last; ++k)
+        o.words.push_back(static_cast<int>(k - scale.numbers));
+    const double floor = words || band.first == 0 ? -1e300 : scale.cuts[band.first - 1];
+    const double ceiling = band.last >= scale.numbers ? 1e300 : scale.cuts[band.last - 1];
     std::vector<std::pair<double, double>> shown; // value, weight
     for (std::size_t k = 0; k < before.machines.size(); ++k) {
         const Possible& m = on.ground->machines[static_cast<std::size_t>(before.machines[k])];
+        double chance = words ? 0 : chance_of_number(m.says[prospect]);
+        for (const int word : o.words) chance += m.says[prospect][static_cast<std::size_t>(word)];
+        if (words && !std::isfinite(m.sigma[prospect]))
+            shown.emplace_back(m.value[prospect], before.weight[k] * chance);
         if (!std::isfinite(m.sigma[prospect])) continue;
         for (double z = -2; z <= 2; z += 0.25) { // the machine's own bell, in quarters of its sigma
             const double y = m.value[prospect] + z * m.sigma[prospect];
-            if (y >= floor && y <= ceiling) shown.emplace_back(y, before.weight[k] * std::exp(-0.5 * z * z));
+            if (y >= floor && y <= ceiling)
+                shown.emplace_back(y, before.weight[k] * chance * std::exp(-0.5 * z * z));
         }
     }
     if (shown.empty()) return;
@@ -34,7 +42,8 @@ void tell_span(const Prognosis& on, const Belief& before, std::size_t prospect, 
         const auto k = std::lower_bound(up_to.begin(), up_to.end(), share * total) - up_to.begin();
         return shown[std::min(static_cast<std::size_t>(k), shown.size() - 1)].first;
     };
-    o.low = at(0.05);
+    const bool ohms = on.ground->prospects[prospect].quantity == Measurand::resistance; // none below nothing
+    o.low = ohms ? std::max(at(0.05), 0.0) : at(0.05);
     o.expect = at(0.50);
     o.high = at(0.95);
 }
@@ -59,10 +68,12 @@ Prognosis prognosis_of(const PlanGround& ground) {
     }
     on.classes = ids.size();
     std::vector<double> value(ground.machines.size()), sigma(ground.machines.size());
+    std::vector<Chances> says(ground.machines.size());
     for (std::size_t k = 0; k < ground.prospects.size(); ++k) {
         for (std::size_t m = 0; m < ground.machines.size(); ++m)
-            value[m] = ground.machines[m].value[k], sigma[m] = ground.machines[m].sigma[k];
-        on.scales.push_back(scale_of(value, sigma));
+            value[m] = ground.machines[m].value[k], sigma[m] = ground.machines[m].sigma[k],
+            says[m] = ground.machines[m].says[k];
+        on.scales.push_back(scale_of(value, sigma, says));
     }
     return on;
 }

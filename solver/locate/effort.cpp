@@ -12,7 +12,9 @@ constexpr double reading = 0.5, // leads on, wait, write it down
     part_out = 2,            // current off, a plug parted or a relay pulled; the same back
     held_rotor = 2,          // a bar or a helper, for the second or two that it may be held
     clamp_round = 1,         // the conductor singled out of the loom
-    speed_mark = 2;          // a mark on the shaft, a sight on it
+    speed_mark = 2,          // a mark on the shaft, a sight on it
+    listening = 0.25,        // does it run, did it click
+    source_off = 2;          // its ground lead off and insulated; the same back
 
 std::size_t index(int k) { return static_cast<std::size_t>(k); }
 
@@ -38,7 +40,7 @@ Standing standing_of(const Readings& job) {
     at.points.assign(job.circuit.points.size(), 0);
     at.clamped.assign(job.circuit.parts.size(), 0);
     at.timed.assign(job.circuit.parts.size(), 0);
-    for (const Reading& r : job.readings) take(at, {r.state, r.quantity, r.red, r.black, r.through});
+    for (const Reading& r : job.readings) take(at, {r.state, r.quantity, r.red, r.black, r.through, r.meter});
     return at;
 }
 
@@ -59,8 +61,20 @@ double minutes_to_switch(const Circuit& circuit, const Standing& at, int state) 
     return minutes;
 }
 
+std::vector<PartId> sources_in(const Circuit& circuit, int state) {
+    std::vector<PartId> sources;
+    for (PartId p = 0; p < static_cast<PartId>(circuit.parts.size()); ++p)
+        if (is_source(circuit.parts[index(p)].law) && !holds(circuit.states[index(state)].removed, p))
+            sources.push_back(p);
+    return sources;
+}
+
 double minutes_to_take(const Circuit& circuit, const Standing& at, const Prospect& p) {
-    double minutes = reading + minutes_to_switch(circuit, at, p.state);
+    double minutes = p.quantity == Measurand::sound ? listening : reading;
+    minutes += minutes_to_switch(circuit, at, p.state);
+    if (const bool dead = p.quantity == Measurand::resistance; dead != at.dead)
+        for (const PartId source : sources_in(circuit, p.state))
+            minutes += source_off + minutes_to_part(circuit, at, source);
     if (!circuit.states[index(p.state)].locked.empty()) minutes += held_rotor;
     if (p.quantity == Measurand::current && !at.clamped[index(p.through)]) minutes += clamp_round;
     if (p.quantity == Measurand::speed && !at.timed[index(p.through)])
@@ -72,6 +86,7 @@ double minutes_to_take(const Circuit& circuit, const Standing& at, const Prospec
 
 void take(Standing& at, const Prospect& p) {
     at.state = p.state;
+    at.dead = p.quantity == Measurand::resistance;
     for (const PointId point : {p.red, p.black})
         if (point != none) at.points[index(point)] = 1;
     if (p.quantity == Measurand::current && p.through != none) at.clamped[index(p.through)] = 1;

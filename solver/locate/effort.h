@@ -18,6 +18,7 @@ struct Prospect {
     Measurand quantity = Measurand::voltage;
     PointId red = none, black = none;
     PartId through = none;
+    int meter = none; ///< lamp, resistance: index into Readings::meters; none: the usual one
 };
 
 /// How far the job has come: what has been opened and how the circuit stands switched.
@@ -26,6 +27,7 @@ struct Standing {
     std::vector<char> points;  ///< per point: a lead has been there
     std::vector<char> clamped; ///< per part: a clamp has been round it
     std::vector<char> timed;   ///< per part: its speed has been read
+    bool dead = false;         ///< an ohmmeter was used last: every source is off
 };
 
 Standing standing_of(const Readings& job);
@@ -35,6 +37,8 @@ double minutes_to_reach(const Circuit& circuit, const Standing& at, PointId poin
 /// Minutes to switch from where the circuit stands to a state: switches thrown, jumpers and parts put in or
 /// out (with the getting at them), rotors held.
 double minutes_to_switch(const Circuit& circuit, const Standing& at, int state);
+/// The sources of a state that must come off before an ohmmeter may be used.
+std::vector<PartId> sources_in(const Circuit& circuit, int state);
 /// All of it, and reading the meter.
 double minutes_to_take(const Circuit& circuit, const Standing& at, const Prospect& prospect);
 

@@ -42,12 +42,10 @@ std::vector<double> panels_of(const std::vector<Shape>& shapes) {
     return panels;
 }
 
-} // namespace
-
-double information(const std::vector<Bell>& bells, std::size_t rivals) {
+/// Nats that the numbers tell, of bells whose weights may sum to anything.
+double nats_of_numbers(const std::vector<Bell>& bells, std::size_t rivals) {
     static const std::array<double, 3> node{-std::sqrt(0.6), 0.0, std::sqrt(0.6)};
     static constexpr std::array<double, 3> weight{5.0 / 9, 8.0 / 9, 5.0 / 9};
-    if (bells.empty()) return 0;
     const std::vector<Shape> shapes = shapes_of(bells, rivals);
     std::vector<double> share(rivals, 0.0), at(rivals);
     double total = 0;
@@ -71,7 +69,48 @@ double information(const std::vector<Bell>& bells, std::size_t rivals) {
                 if (at[r] > 0) nats += half * weight[q] * at[r] * std::log(at[r] / share[r] * total / all);
         }
     }
-    return std::max(nats / total, 0.0) / std::numbers::ln2;
+    return std::max(nats / total, 0.0);
+}
+
+double x_log_x(double x) { return x > 0 ? x * std::log(x) : 0; }
+
+/// Nats that the words tell, "a number" among them as one more.
+double nats_of_words(const std::vector<Bell>& bells, std::size_t rivals) {
+    constexpr std::size_t kinds = most_words + 1;
+    std::vector<double> both(rivals * kinds, 0.0), rival(rivals, 0.0);
+    std::array<double, kinds> word{};
+    double total = 0;
+    for (const Bell& b : bells) {
+        const auto r = static_cast<std::size_t>(b.rival);
+        for (std::size_t k = 0; k < kinds; ++k) {
+            const double p = b.weight * (k < most_words ? b.says[k] : chance_of_number(b.says));
+            both[r * kinds + k] += p, rival[r] += p, word[k] += p, total += p;
+        }
+    }
+    double nats = x_log_x(total);
+    for (const double p : both) nats += x_log_x(p);
+    for (const double p : rival) nats -= x_log_x(p);
+    for (const double p : word) nats -= x_log_x(p);
+    return total > 0 ? std::max(nats / total, 0.0) : 0;
+}
+
+} // namespace
+
+double information(const std::vector<Bell>& bells, std::size_t rivals) {
+    if (bells.empty()) return 0;
+    if (std::all_of(bells.begin(), bells.end(), [](const Bell& b) { return chance_of_number(b.says) == 1; }))
+        return nats_of_numbers(bells, rivals) / std::numbers::ln2;
+    std::vector<Bell> shown; // as numbers
+    double total = 0, numbers = 0;
+    for (Bell b : bells) {
+        total += b.weight;
+        b.weight *= chance_of_number(b.says);
+        if (!(b.weight > 0) || !std::isfinite(b.variance)) continue;
+        numbers += b.weight;
+        shown.push_back(b);
+    }
+    const double of_numbers = shown.empty() ? 0 : numbers / total * nats_of_numbers(shown, rivals);
+    return (nats_of_words(bells, rivals) + of_numbers) / std::numbers::ln2;
 }
 
 double screened_information(const std::vector<Bell>& bells) {

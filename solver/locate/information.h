@@ -5,18 +5,24 @@
 // Each rival's p(y|r) is a sum of bells: one per size of its fault, as wide as the tolerances, the meter and
 // the step between neighbouring sizes make it. The integral is taken over panels that are cut at every bell's
 // own widths, three Gauss–Legendre points in each, so that a narrow bell inside a wide one is not missed.
+//
+// What is told in words is a sum instead of an integral. An ohmmeter says "open" or shows a number: what the
+// word tells, and where it is a number what that tells beyond it.
 // Source: D. V. Lindley, Ann. Math. Statist. 27 (1956); nodes, Abramowitz & Stegun table 25.4 (memory).
 #pragma once
 
 #include <cstddef>
 #include <vector>
 
+#include "solver/locate/told.h"
+
 namespace lostvolts {
 
 struct Bell {
-    double mean = 0, variance = 0;
-    double weight = 0; ///< of all bells together 1, or any other constant
+    double mean = 0, variance = 0; ///< of the number; an infinite variance: it may be anything
+    double weight = 0;             ///< of all bells together 1, or any other constant
     int rival = 0;
+    Chances says{}; ///< of a word instead of a number
 };
 
 /// Mutual information between rival and reading, bits; every variance above 0.

@@ -42,9 +42,12 @@ double shared_sigma(const Accuracy& accuracy, Measurand quantity, double value) 
 
 double lead_ohms(const Readings& job, const Reading& r) { return si(meter_of(job, r).leads); }
 
+double ohmmeter_sigma(const Accuracy& accuracy, double resolution, double leads, double value) {
+    return std::hypot(instrument_sigma(accuracy, resolution, value), lead_doubt * leads);
+}
+
 double ohmmeter_sigma(const Readings& job, const Reading& r) {
-    const double own = instrument_sigma(accuracy_of(job, r), r.resolution, r.value);
-    return std::hypot(own, lead_doubt * lead_ohms(job, r));
+    return ohmmeter_sigma(accuracy_of(job, r), r.resolution, lead_ohms(job, r), r.value);
 }
 
 double nominal_volts(double supply_volts) {

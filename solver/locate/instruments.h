@@ -31,6 +31,7 @@ double shared_sigma(const Accuracy& accuracy, Measurand quantity, double value);
 
 /// Of an ohmmeter's reading: the same, and what its leads may differ from what is told of them.
 double ohmmeter_sigma(const Readings& job, const Reading& reading);
+double ohmmeter_sigma(const Accuracy& accuracy, double resolution, double lead_ohms, double value);
 /// Ohms of the leads, which a reading carries.
 double lead_ohms(const Readings& job, const Reading& reading);
 

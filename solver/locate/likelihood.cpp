@@ -48,9 +48,18 @@ Eigen::MatrixXd covariance_of(const Measured& m, const Predicted& p, bool zero_f
     return c;
 }
 
+/// What was measured less what is foretold, but no further off than so many standard deviations: a number
+/// read where there is no path at all lies gigohms off, and of a density to that power a blunder's, which is
+/// a difference of such, would keep no digit.
+Eigen::VectorXd error_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) {
+    constexpr double furthest = 1e5;
+    const Eigen::VectorXd most = furthest * c.diagonal().cwiseSqrt();
+    return (m.value - p.mean).cwiseMin(most).cwiseMax(-most);
+}
+
 Terms terms_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c) {
     const Eigen::Index n = m.value.size();
-    const Eigen::VectorXd error = m.value - p.mean;
+    const Eigen::VectorXd error = error_of(m, p, c);
     Eigen::MatrixXd k = c;
     const double log_det = invert(k);
 
@@ -152,12 +161,14 @@ WordCases word_cases(const Told& told, double number, double variance) {
             blunder_share / words_of(told.sense)};
 }
 
+double chance_told(const WordCases& word) { return word.meant + word.blunder; }
+
 double log_words(const Measured& m, const Predicted& p) {
     double sum = 0;
     for (std::size_t k = 0; k < m.told.size(); ++k) {
         const auto row = static_cast<Eigen::Index>(k);
         const WordCases word = word_cases(m.told[k], p.told[row], p.told_variance[row]);
-        sum += std::log(word.meant + word.blunder);
+        sum += std::log(chance_told(word));
     }
     return sum;
 }
@@ -172,6 +183,14 @@ double zero_of(const Measured& m, const Predicted& p, const Eigen::MatrixXd& c,
 }
 
 } // namespace
+
+Chances chances_of(Sense sense, double mean, double variance) {
+    Chances chances{};
+    for (int word = 0; word < static_cast<int>(most_words); ++word)
+        if (is_word_of(sense, word))
+            chances[static_cast<std::size_t>(word)] = chance_told(word_cases({sense, word}, mean, variance));
+    return chances;
+}
 
 double log_sum(double a, double b) { return std::max(a, b) + std::log1p(std::exp(-std::abs(a - b))); }
 
@@ -191,7 +210,7 @@ Scrutiny scrutinise(const Measured& measured, const Predicted& predicted) {
         const auto row = static_cast<Eigen::Index>(k);
         const WordCases word =
             word_cases(measured.told[k], predicted.told[row], predicted.told_variance[row]);
-        s.told_blunder[row] = word.blunder / (word.meant + word.blunder);
+        s.told_blunder[row] = word.blunder / chance_told(word);
     }
     if (n == 0) return s;
     const Cases cases = cases_of(measured, predicted);

@@ -58,6 +58,10 @@ struct Predicted {
     bool rough = false; ///< of the tolerance there is no more than a bound on its diagonal
 };
 
+/// The chance of each word when the number behind it has this mean and variance, blunders and all: what a
+/// word that was told is weighed by.
+Chances chances_of(Sense sense, double mean, double variance);
+
 /// ln(eᵃ + eᵇ); either may stand for nothing at all.
 double log_sum(double a, double b);
 

@@ -274,6 +274,12 @@ std::vector<Fault> faults_of(const Suspect& suspect) {
     return faults;
 }
 
+std::optional<int> Outcome::word() const {
+    const auto likeliest = std::max_element(says.begin(), says.end());
+    if (!(*likeliest > chance_of_number(says))) return std::nullopt;
+    return static_cast<int>(likeliest - says.begin());
+}
+
 std::string_view name_of(Verdict verdict) {
     switch (verdict) {
     case Verdict::healthy:

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "solver/locate/readings.h"
+#include "solver/locate/told.h"
 #include "solver/network/predict.h"
 
 namespace lostvolts {
@@ -58,6 +59,10 @@ struct ReadingCheck {
 struct Outcome {
     int suspect = 0; ///< index into Location::suspects
     double expect = 0, low = 0, high = 0;
+    /// The chance of each word; what they leave is that of a number (a resistance has one word, "open").
+    /// Where there are only words the numbers above are those behind them, as in ReadingCheck.
+    Chances says{};
+    std::optional<int> word() const; ///< the likeliest word; nothing where a number is likelier
 };
 
 struct NextReading {
@@ -68,12 +73,13 @@ struct NextReading {
     double bits = 0;    ///< expected information about which suspect is right
     double minutes = 0; ///< to take it: getting at the points, changing the state
     std::vector<Outcome> outcomes;
+    int meter = none; ///< lamp, resistance: index into Readings::meters; none: the usual one
 };
 
 /// One way that a reading of the plan may turn out, and what follows.
 struct PlanOutcome {
     double probability = 0;               ///< once its step is reached; those of a step sum to 1
-    double expect = 0, low = 0, high = 0; ///< middle and 90 % of it; the outcomes of a step don't overlap
+    double expect = 0, low = 0, high = 0; ///< middle and 90 % of it; a step's outcomes in numbers lie apart
     struct Share {
         int suspect = 0; ///< index into Location::suspects
         double probability = 0;
@@ -83,13 +89,14 @@ struct PlanOutcome {
     bool settled = false;        ///< one part, or nothing wrong, has 95 %
     PartId mend = none;          ///< settled: this part; none: nothing is wrong
     int next = none;             ///< index into Plan::steps; none: settled, rare, or nothing tells more
+    std::vector<int> words{};    ///< it is one of these words instead of a number
 };
 
 struct PlanStep {
     NextReading reading;               ///< its bits: about which part to mend; its `outcomes` stay empty
     int depth = 0;                     ///< 0 for the first reading, at most 2
     double probability = 0;            ///< that the plan comes to it
-    std::vector<PlanOutcome> outcomes; ///< by rising value
+    std::vector<PlanOutcome> outcomes; ///< by rising value; words behind numbers
 };
 
 /// Up to three readings, the second and third chosen by what the ones before have shown.

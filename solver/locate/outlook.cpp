@@ -31,26 +31,49 @@ struct Shown {
     double mean = 0, variance = 0, stray = 0; // of the parts' numbers
     double step = 0;                          // to the neighbouring sizes
     double weight = 0;
+    std::optional<Foreseen::Word> word;
+    Chances says{};
 };
+
+double square(double x) { return x * x; }
+
+/// How far a number goes from size to size about the k-th.
+template <class Number> double step_at(const std::vector<Shown>& all, std::size_t k, Number number) {
+    const std::size_t before = k > 0 ? k - 1 : 0, after = std::min(k + 1, all.size() - 1);
+    return std::abs(number(all[after]) - number(all[before])) / static_cast<double>(after - before);
+}
+
+/// The chance of each word, the sizes up to halfway to the neighbouring ones in it: evenly likely, a twelfth
+/// of the step's square. An ohmmeter's other word is a number.
+Chances says(const Foreseen::Word& word, double step) {
+    Chances chances = chances_of(word.sense, word.number, word.variance + square(step) / 12);
+    if (word.sense == Sense::no_path) chances[1] = 0;
+    return chances;
+}
 
 std::vector<Shown> shown_by(const Outlook& o, std::size_t rival, const Prospect& p) {
     std::vector<Shown> all;
     for (const Scene& scene : o.scenes[rival])
         if (const auto f = foresee(o.reach, scene, p))
-            all.push_back({f->mean, f->variance, f->stray, 0, o.rivals[rival].probability * scene.weight});
-    for (std::size_t k = 0; all.size() > 1 && k < all.size(); ++k) {
-        const std::size_t before = k > 0 ? k - 1 : 0, after = std::min(k + 1, all.size() - 1);
-        all[k].step = std::abs(all[after].mean - all[before].mean) / static_cast<double>(after - before);
+            all.push_back(
+                {f->mean, f->variance, f->stray, 0, o.rivals[rival].probability * scene.weight, f->word, {}});
+    for (std::size_t k = 0; k < all.size(); ++k) {
+        if (all.size() > 1) all[k].step = step_at(all, k, [](const Shown& s) { return s.mean; });
+        if (!all[k].word) continue;
+        const double step =
+            all.size() > 1 ? step_at(all, k, [](const Shown& s) { return s.word->number; }) : 0;
+        all[k].says = says(*all[k].word, step);
     }
     return all;
 }
 
-double square(double x) { return x * x; }
-
 /// The meter's error and the step between sizes.
 double blur(const Outlook& o, const Prospect& p, const Shown& s) {
+    if (!words_of(p.quantity).empty()) return 0; // told.h has an eye's and an ear's
     return square(tool_sigma(o.tools, p.quantity, s.mean)) + square(step_blur * s.step);
 }
+
+} // namespace
 
 bool taken(const Readings& job, const Prospect& p) {
     return std::any_of(job.readings.begin(), job.readings.end(), [&](const Reading& r) {
@@ -59,7 +82,12 @@ bool taken(const Readings& job, const Prospect& p) {
     });
 }
 
-} // namespace
+std::vector<PointId> points_in(const Outlook& o, DanglingPoints& dangling, int state) {
+    std::vector<PointId> points;
+    for (const PointId p : o.reach.points)
+        if (!dangling.dangles(p, state)) points.push_back(p);
+    return points;
+}
 
 Outlook look_out(Weighing& w, const std::vector<Rival>& rivals) {
     Outlook o;
@@ -96,14 +124,12 @@ std::vector<Prospect> prospects(const Outlook& o) {
     };
     for (int s = 0; s < static_cast<int>(c.states.size()); ++s) {
         const State& state = c.states[static_cast<std::size_t>(s)];
-        std::vector<PointId> points;
-        for (const PointId p : o.reach.points)
-            if (!dangling.dangles(p, s)) points.push_back(p);
+        const std::vector<PointId> points = points_in(o, dangling, s);
         for (std::size_t a = 0; a < points.size(); ++a)
             for (std::size_t b = a + 1; b < points.size(); ++b)
                 add({s, Measurand::voltage, points[a], points[b], none});
         for (const Reach::OnPart& on : o.reach.on_parts) {
-            const bool still = on.quantity == Measurand::speed && holds(state.locked, on.part);
+            const bool still = on.quantity != Measurand::current && holds(state.locked, on.part);
             if (!still && !holds(state.removed, on.part)) add({s, on.quantity, none, none, on.part});
         }
     }
@@ -114,7 +140,7 @@ std::vector<Bell> bells_of(const Outlook& o, const Prospect& p) {
     std::vector<Bell> bells;
     for (std::size_t r = 0; r < o.rivals.size(); ++r)
         for (const Shown& s : shown_by(o, r, p))
-            bells.push_back({s.mean, s.variance + blur(o, p, s), s.weight, static_cast<int>(r)});
+            bells.push_back({s.mean, s.variance + blur(o, p, s), s.weight, static_cast<int>(r), s.says});
     return bells;
 }
 
@@ -125,7 +151,8 @@ std::vector<Possible> possible_machines(const Outlook& o, const std::vector<Pros
     for (std::size_t r = 0; r < o.rivals.size(); ++r)
         for (const Scene& scene : o.scenes[r])
             for (int k = 0; k < 3; ++k)
-                machines.push_back({static_cast<int>(r), o.rivals[r].probability * scene.weight / 3, {}, {}});
+                machines.push_back(
+                    {static_cast<int>(r), o.rivals[r].probability * scene.weight / 3, {}, {}, {}});
     for (const Prospect& p : all) {
         std::size_t m = 0;
         for (std::size_t r = 0; r < o.rivals.size(); ++r) {
@@ -135,6 +162,7 @@ std::vector<Possible> possible_machines(const Outlook& o, const std::vector<Pros
                 for (const double side : {0.0, 1.0, -1.0}) {
                     const Shown here = whole ? shown[s] : Shown{};
                     machines[m].value.push_back(here.mean + side * here.stray);
+                    machines[m].says.push_back(here.says);
                     machines[m++].sigma.push_back(whole ? std::sqrt(here.variance / 3 + blur(o, p, here))
                                                         : std::numeric_limits<double>::infinity());
                 }

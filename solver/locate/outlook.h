@@ -9,6 +9,8 @@
 
 namespace lostvolts {
 
+class DanglingPoints; // reading_checks.h
+
 /// A suspect still in the running.
 struct Rival {
     int suspect = 0; ///< its index among the suspects
@@ -27,9 +29,14 @@ struct Outlook {
 
 Outlook look_out(Weighing& w, const std::vector<Rival>& rivals);
 
-/// Every reading that makes sense and was not taken: two points or a part with a meter for it, in a state in
-/// which both are there.
+/// Every reading of volts or of a part that makes sense and was not taken: two points or a part with a meter
+/// for it, in a state in which both are there. What lamp and ohmmeter are for is worth_asking.h's.
 std::vector<Prospect> prospects(const Outlook& outlook);
+
+/// The points that leads may go on in a state: some part touches them.
+std::vector<PointId> points_in(const Outlook& outlook, DanglingPoints& dangling, int state);
+/// Whether the same has been read before, lead for lead or turned round.
+bool taken(const Readings& job, const Prospect& prospect);
 
 /// What the rivals foretell of one prospect, the meter's own error in.
 std::vector<Bell> bells_of(const Outlook& outlook, const Prospect& prospect);
@@ -40,6 +47,7 @@ struct Possible {
     int rival = 0;
     double weight = 0;
     std::vector<double> value, sigma; ///< per prospect; sigma is infinite where it has no working point
+    std::vector<Chances> says;        ///< per prospect: of each word instead of a number
 };
 std::vector<Possible> possible_machines(const Outlook& outlook, const std::vector<Prospect>& prospects);
 

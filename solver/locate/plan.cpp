@@ -19,7 +19,7 @@ constexpr std::size_t most_written = 6;  // steps altogether, the likeliest firs
 constexpr std::size_t most_outcomes = 4; // of one reading: what a person keeps apart
 constexpr double across_bonus = 1.05;    // a drop straight across a part is the plainest to understand …
 constexpr double turning_malus = 0.75;   // … and one that may turn out either way round the least
-constexpr std::array<std::size_t, most_steps> tried{8, 4, 1}; // first readings played out, by depth
+constexpr std::array<std::size_t, most_steps> tried{8, 4, 2}; // first readings played out, by depth
 
 /// Where a sequence of readings has come to.
 struct Node {
@@ -106,7 +106,8 @@ double band_probability(const std::vector<double>& table, std::size_t classes, B
 std::vector<Node> Search::follow(const Node& node, int prospect) {
     tabulate(on, node.belief, prospect, table);
     std::vector<Node> all;
-    for (const Band& band : bands_of(table, on.classes, most_outcomes)) {
+    const Scale& scale = on.scales[static_cast<std::size_t>(prospect)];
+    for (const Band& band : bands_of(table, on.classes, most_outcomes, scale.words > 0 ? scale.numbers : 0)) {
         Node next;
         next.reached = node.reached * band_probability(table, on.classes, band);
         next.belief = after(on, node.belief, prospect, band);
@@ -167,7 +168,7 @@ std::vector<Node> Search::write_step(Plan& plan, const Node& node) {
     PlanStep s;
     s.depth = node.depth;
     s.probability = node.reached;
-    s.reading = {p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}};
+    s.reading = {p.state, p.quantity, p.red, p.black, p.through, c.bits, c.minutes, {}, p.meter};
     plan.minutes += node.reached * c.minutes;
     plan.bits += node.reached * c.bits;
 

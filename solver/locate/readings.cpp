@@ -85,6 +85,7 @@ void read_meter(Reader& r, const TomlValue& table, std::size_t number) {
     meter.leads = e.value<Resistance<>>("leads", meter.leads, Range::not_negative);
     meter.rated = e.value<Voltage<>>("rated", meter.rated);
     meter.draws = e.value<Current<>>("draws", meter.draws);
+    meter.lights = e.has("light") || e.has("rated") || e.has("draws");
     meter.shows_polarity = e.word("light", lights, lights.front()) == "LED";
     finish(r, e);
     meter.resolves = of;

@@ -29,6 +29,7 @@ struct Meter {
     Voltage<> rated{};           ///< 0: the circuit's nominal volts
     Current<> draws{};           ///< at its rated volts; 0: that of a 5 W lamp
     bool shows_polarity = false; ///< LEDs on a load: a plain resistance, and it can say "reversed"
+    bool lights = false;         ///< its light, rated volts or draw was told: it is a lamp or a tester
 };
 
 struct Reading {

@@ -44,6 +44,7 @@ Scale scale_of(std::span<const double> value, std::span<const double> sigma) {
         }
         if (scale.cuts.size() < most_stretches) break;
     }
+    scale.numbers = scale.cuts.size() + 1;
     const std::size_t stretches = scale.stretches();
     scale.share.resize(value.size() * stretches);
     for (std::size_t m = 0; m < value.size(); ++m) {
@@ -61,7 +62,39 @@ Scale scale_of(std::span<const double> value, std::span<const double> sigma) {
     return scale;
 }
 
-std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, std::size_t most) {
+Scale scale_of(std::span<const double> value, std::span<const double> sigma, std::span<const Chances> says) {
+    // A machine without a word whose number may be anything: it can't be said what it would show.
+    const auto unsaid = [&](std::size_t m) { return chance_of_number(says[m]) == 1 && std::isinf(sigma[m]); };
+    std::size_t words = 0;
+    bool numbers = false;
+    for (std::size_t m = 0; m < says.size(); ++m) {
+        for (std::size_t k = words; k < most_words; ++k)
+            if (says[m][k] > 0) words = k + 1;
+        numbers = numbers || (!unsaid(m) && chance_of_number(says[m]) > 0);
+    }
+    if (words == 0) return scale_of(value, sigma);
+    Scale of_numbers;
+    of_numbers.numbers = 0;
+    if (numbers) of_numbers = scale_of(value, sigma);
+    Scale scale = of_numbers;
+    scale.words = words;
+    scale.share.clear();
+    const std::size_t stretches = scale.stretches();
+    for (std::size_t m = 0; m < says.size(); ++m) {
+        if (unsaid(m)) {
+            scale.share.insert(scale.share.end(), stretches, 1 / static_cast<double>(stretches));
+            continue;
+        }
+        const double left = chance_of_number(says[m]);
+        for (std::size_t k = 0; k < of_numbers.numbers; ++k)
+            scale.share.push_back(left * of_numbers.share[m * of_numbers.numbers + k]);
+        for (std::size_t k = 0; k < words; ++k) scale.share.push_back(says[m][k]);
+    }
+    return scale;
+}
+
+std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, std::size_t most,
+                           std::size_t first_word) {
     const std::size_t stretches = table.size() / classes;
     std::vector<Band> bands;
     std::vector<std::vector<double>> columns;
@@ -81,11 +114,12 @@ std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, s
         std::size_t cheapest = 0;
         double least = 1e300;
         for (std::size_t k = 0; k + 1 < bands.size(); ++k) {
+            if (first_word > 0 && bands[k].last == first_word) continue;
             for (std::size_t c = 0; c < classes; ++c) joined[c] = columns[k][c] + columns[k + 1][c];
             const double loss = sharpness(columns[k]) + sharpness(columns[k + 1]) - sharpness(joined);
             if (loss < least) least = loss, cheapest = k;
         }
-        if (bands.size() <= most && least > costs_nothing * all) break;
+        if (least == 1e300 || (bands.size() <= most && least > costs_nothing * all)) break;
         bands[cheapest].last = bands[cheapest + 1].last;
         for (std::size_t c = 0; c < classes; ++c) columns[cheapest][c] += columns[cheapest + 1][c];
         bands.erase(bands.begin() + static_cast<std::ptrdiff_t>(cheapest) + 1);
@@ -96,7 +130,7 @@ std::vector<Band> bands_of(std::span<const double> table, std::size_t classes, s
 
 double entropy_left(std::span<const double> table, std::size_t classes) {
     const std::size_t stretches = table.size() / classes;
-    std::array<double, most_stretches + 1> column{};
+    std::array<double, most_stretches + 1 + most_words> column{};
     double total = 0, nats = 0;
     for (std::size_t c = 0; c < classes; ++c)
         for (std::size_t k = 0; k < stretches; ++k) {

@@ -40,6 +40,11 @@ double polar_chance(int word, double share, double variance) {
 
 } // namespace
 
+std::span<const double> lamp_borders() {
+    static constexpr std::array borders{full, glow};
+    return borders;
+}
+
 int words_of(Sense sense) {
     switch (sense) {
     case Sense::lamp:
@@ -52,6 +57,17 @@ int words_of(Sense sense) {
         return 2;
     }
     return 1;
+}
+
+double chance_of_number(const Chances& says) {
+    double left = 1;
+    for (const double p : says) left -= p;
+    return left > 1e-9 ? left : 0; // less is rounding
+}
+
+bool is_word_of(Sense sense, int word) {
+    const int first = sense == Sense::click ? silent : 0;
+    return word >= first && word < first + words_of(sense);
 }
 
 double chance_of(Sense sense, int word, double mean, double variance) {

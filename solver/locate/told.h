@@ -7,6 +7,9 @@
 // that the healthy parts' tolerances give the number. Borders and blurs are common practice, no source.
 #pragma once
 
+#include <array>
+#include <span>
+
 namespace lostvolts {
 
 enum class Sense {
@@ -19,6 +22,13 @@ enum class Sense {
 
 /// In how many words the sense speaks.
 int words_of(Sense sense);
+inline constexpr std::size_t most_words = 4;
+/// Whether the word with this index is one of the sense's: a relay doesn't say "runs".
+bool is_word_of(Sense sense, int word);
+/// The chance of each word.
+using Chances = std::array<double, most_words>;
+/// What they leave for a number to be shown instead.
+double chance_of_number(const Chances& says);
 
 /// Probability that the person says the word with this index (lit, dim, dark, reversed; runs, silent, clicks;
 /// open) when the number has this mean and variance.
@@ -26,5 +36,8 @@ double chance_of(Sense sense, int word, double mean, double variance);
 
 /// The likeliest word.
 int likeliest_word(Sense sense, double mean, double variance);
+
+/// Of a lamp: shares of its rated volts at which one word gives way to the next, the brightest first.
+std::span<const double> lamp_borders();
 
 } // namespace lostvolts

@@ -14,6 +14,7 @@ namespace {
 // shows tenths of an ampere, a tachometer whole turns.
 constexpr double most_counts = 4000;
 constexpr std::array<double, 3> usual_volts{0.001, 0.01, 0.1};
+constexpr std::array<double, 6> usual_ohms{0.1, 1, 10, 100, 1e3, 1e4}; // the finest to 400 ohm
 constexpr double usual_amps = 0.1, usual_speed = 1 / rpm_per_si;
 
 /// The finest that reaches so far, else the coarsest.
@@ -25,6 +26,33 @@ const Toolbox::Range* fittest(const Toolbox& tools, Measurand quantity, double v
         if (std::abs(value) <= most_counts * r.resolution) break;
     }
     return best;
+}
+
+const Meter& meter_at(const Readings& job, int meter) {
+    static const Meter usual;
+    return meter == none ? usual : job.meters[static_cast<std::size_t>(meter)];
+}
+
+/// A meter in ohms, else the one that ohms were read with, else the plain one.
+int ohmmeter_of(const Readings& job) {
+    for (std::size_t m = 0; m < job.meters.size(); ++m)
+        if (job.meters[m].resolves == Measurand::resistance) return static_cast<int>(m);
+    for (const Reading& r : job.readings)
+        if (r.quantity == Measurand::resistance && r.meter != none) return r.meter;
+    return none;
+}
+
+std::vector<int> lamps_of(const Readings& job) {
+    std::vector<int> lamps;
+    const auto add = [&](int meter) {
+        if (std::find(lamps.begin(), lamps.end(), meter) == lamps.end()) lamps.push_back(meter);
+    };
+    if (job.meters.empty()) add(none);
+    for (std::size_t m = 0; m < job.meters.size(); ++m)
+        if (job.meters[m].lights) add(static_cast<int>(m));
+    for (const Reading& r : job.readings)
+        if (r.quantity == Measurand::lamp) add(r.meter);
+    return lamps;
 }
 
 } // namespace
@@ -46,7 +74,7 @@ Toolbox toolbox_of(const Readings& job) {
         const Accuracy& accuracy = job.meters[static_cast<std::size_t>(r.meter)].accuracy;
         if (r.quantity == Measurand::voltage)
             for (const double step : usual_volts) add(r.quantity, accuracy, step);
-        else
+        else if (r.quantity != Measurand::resistance)
             add(r.quantity, accuracy, r.resolution);
     }
     const auto any = [&](Measurand quantity) {
@@ -60,6 +88,15 @@ Toolbox toolbox_of(const Readings& job) {
         add(Measurand::current, usual_accuracy(Measurand::current), usual_amps);
     if (!can_read(tools, Measurand::speed) && any(Measurand::speed))
         add(Measurand::speed, usual_accuracy(Measurand::speed), usual_speed);
+    tools.lamps = lamps_of(job);
+    tools.ohmmeter = ohmmeter_of(job);
+    tools.lead_ohms = si(meter_at(job, tools.ohmmeter).leads);
+    if (!can_read(tools, Measurand::resistance))
+        for (const double step : usual_ohms)
+            add(Measurand::resistance,
+                tools.ohmmeter == none ? usual_accuracy(Measurand::resistance)
+                                       : meter_at(job, tools.ohmmeter).accuracy,
+                step);
     std::sort(tools.ranges.begin(), tools.ranges.end(), [](const Toolbox::Range& a, const Toolbox::Range& b) {
         return a.quantity != b.quantity ? a.quantity < b.quantity : a.resolution < b.resolution;
     });
@@ -78,7 +115,10 @@ double tool_resolution(const Toolbox& tools, Measurand quantity, double value) {
 
 double tool_sigma(const Toolbox& tools, Measurand quantity, double value) {
     const Toolbox::Range* range = fittest(tools, quantity, value);
-    return range ? instrument_sigma(range->accuracy, range->resolution, value) : 0;
+    if (!range) return 0;
+    return quantity == Measurand::resistance
+               ? ohmmeter_sigma(range->accuracy, range->resolution, tools.lead_ohms, value)
+               : instrument_sigma(range->accuracy, range->resolution, value);
 }
 
 } // namespace lostvolts

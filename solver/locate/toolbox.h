@@ -1,10 +1,11 @@
 // What the person has to read with, and how finely it reads.
 //
-// The rule: everybody has a plain multimeter for volts. A clamp, a tachometer or anything else is there when
-// a
-// [[meter]] whose resolution is in its unit is listed, or when a reading of its quantity has been taken. A
-// plain multimeter's ampere jack is not counted: it means opening the circuit, and its fuse stands few of the
-// currents here.
+// The rule: everybody has a plain multimeter, for volts and for ohms. A clamp, a tachometer or anything else
+// is there when a [[meter]] whose resolution is in its unit is listed, or when a reading of its quantity has
+// been taken. A test lamp is there when a [[meter]] is told to light up, when a lamp has been read, and when
+// no
+// [[meter]] is listed at all. A plain multimeter's ampere jack is not counted: it means opening the circuit,
+// and its fuse stands few of the currents here.
 #pragma once
 
 #include "solver/locate/readings.h"
@@ -19,6 +20,9 @@ struct Toolbox {
         double resolution = 0; ///< SI
     };
     std::vector<Range> ranges; ///< by quantity, then the finest first
+    std::vector<int> lamps;    ///< index into Readings::meters; none: a plain test lamp
+    int ohmmeter = none;       ///< the same; none: a plain multimeter
+    double lead_ohms = 0;      ///< of the ohmmeter
 };
 
 Toolbox toolbox_of(const Readings& job);

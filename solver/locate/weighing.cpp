@@ -39,6 +39,7 @@ Problems note_usual(Weighing& w) {
     const std::size_t parts = network.circuit->parts.size();
     w.typical_amps.assign(parts, 0);
     w.typical_speeds.assign(parts, 0);
+    w.source_amps.assign(network.circuit->states.size(), 0);
     Problems problems;
     for (int s = 0; s < static_cast<int>(network.circuit->states.size()); ++s) {
         Setup setup = set_up(network, s);
@@ -51,6 +52,8 @@ Problems note_usual(Weighing& w) {
         w.supply_volts = std::max(w.supply_volts, high - low);
         for (std::size_t p = 0; p < parts; ++p) {
             w.typical_amps[p] = std::max(w.typical_amps[p], std::abs(w.at.branch_amps[p]));
+            if (double& most = w.source_amps[static_cast<std::size_t>(s)]; is_source(setup.parts[p]))
+                most = std::max(most, std::abs(w.at.branch_amps[p]));
             if (std::holds_alternative<Motor<>>(setup.parts[p]))
                 w.typical_speeds[p] = std::max(w.typical_speeds[p], std::abs(w.at.own[p][1]));
         }
@@ -81,22 +84,17 @@ double scale_of(const Weighing& w, const Reading& r, const Probe& probe, Sense s
 
 void weigh(Weighing& w, int index) {
     const Reading& r = w.job->readings[static_cast<std::size_t>(index)];
-    const bool dead = r.quantity == Measurand::resistance;
-    MeasuredState& state = measured_state(w, r.state, dead);
-    const std::optional<Sense> sense = sense_of(*w.job, r);
-    ReadingRow row;
-    row.told = sense.has_value();
-    if (dead) {
+    const Hookup instrument = hookup_of(w, r);
+    MeasuredState& state = measured_state(w, r.state, instrument.scaling.dead);
+    ReadingRow row{0, instrument.scaling};
+    if (instrument.scaling.dead)
         state.leads.push_back({r.red, r.black});
-        row.added = lead_ohms(*w.job, r);
-    } else {
-        state.probes.push_back(probe_of(*w.job, r, w.supply_volts));
-        if (sense) row.scale = scale_of(w, r, state.probes.back(), *sense);
-    }
-    if (sense) {
+    else
+        state.probes.push_back(instrument.probe);
+    if (instrument.sense) {
         row.index = static_cast<Eigen::Index>(w.told.size());
         w.told.push_back(index);
-        w.measured.told.push_back({*sense, r.open ? 0 : static_cast<int>(r.value)});
+        w.measured.told.push_back({*instrument.sense, r.open ? 0 : static_cast<int>(r.value)});
     } else {
         row.index = static_cast<Eigen::Index>(w.weighed.size());
         w.weighed.push_back(index);
@@ -167,24 +165,16 @@ std::optional<std::vector<double>> read_state(Weighing& w, const MeasuredState& 
     return read_probes_with_slopes(n, setup, w.at, w.work, state.probes, w.slopes);
 }
 
-constexpr double no_path_ohms = 1e9; // what a reading in ohms is held against when no path is there
-
-/// The number behind one reading.
-double number_of(const ReadingRow& row, bool dead, double value) {
-    if (!dead) return value * row.scale;
-    const double ohms = std::min(value + row.added, no_path_ohms);
-    return row.told ? std::log(std::max(ohms, least_ohms)) : ohms;
-}
-
 /// Puts one reading in its place: its number, and how it moves with each of `count` numbers by a deviation.
-void put(const ReadingRow& row, bool dead, double value, const double* moved, Eigen::Index count,
-         Predicted& p, MoveRows& scaled) {
-    (row.told ? p.told : p.mean)[row.index] = number_of(row, dead, value);
+void put(const ReadingRow& row, double value, const double* moved, Eigen::Index count, Predicted& p,
+         MoveRows& scaled) {
+    const Scaling& s = row.scaling;
+    (s.told ? p.told : p.mean)[row.index] = s(value);
     const Eigen::Map<const Eigen::RowVectorXd> by(moved, count);
-    if (!row.told)
+    if (!s.told)
         scaled.row(row.index) = by;
-    else if (!dead) // the blur of "open" is wider than any tolerance
-        p.told_variance[row.index] = by.squaredNorm() * row.scale * row.scale;
+    else if (!s.dead) // the blur of "open" is wider than any tolerance
+        p.told_variance[row.index] = by.squaredNorm() * s.scale * s.scale;
 }
 
 Predicted room_for(const Weighing& w) {
@@ -207,8 +197,7 @@ std::optional<Predicted> predict_steady(Weighing& w, const std::vector<Fault>& f
         if (!spread && state.sound &&
             read_with_faults(*w.network, w.strays, *state.sound, faults, w.values, w.moved)) {
             for (std::size_t k = 0; k < w.values.size(); ++k)
-                put(state.rows[k], false, w.values[k], &w.moved[k * state.sound->rows.size()], count, p,
-                    scaled);
+                put(state.rows[k], w.values[k], &w.moved[k * state.sound->rows.size()], count, p, scaled);
             continue;
         }
         const auto values = read_state(w, state, faults);
@@ -218,7 +207,7 @@ std::optional<Predicted> predict_steady(Weighing& w, const std::vector<Fault>& f
         for (std::size_t k = 0; k < values->size(); ++k) {
             for (std::size_t j = 0; j < straying.size(); ++j)
                 w.moved[j] = w.slopes[straying[j] * values->size() + k] * deviations[straying[j]];
-            put(state.rows[k], state.dead, (*values)[k], w.moved.data(), count, p, scaled);
+            put(state.rows[k], (*values)[k], w.moved.data(), count, p, scaled);
         }
     }
     p.tolerance = squared(scaled);
@@ -281,6 +270,26 @@ Result<Weighing> prepare(const Network& network, const Readings& job) {
     return w;
 }
 
+double Scaling::operator()(double number) const {
+    if (!dead) return number * scale;
+    const double ohms = std::min(number + added, no_path_ohms);
+    return told ? std::log(std::max(ohms, least_ohms)) : ohms;
+}
+
+Hookup hookup_of(const Weighing& w, const Reading& r) {
+    Hookup i;
+    i.sense = sense_of(*w.job, r);
+    i.scaling.told = i.sense.has_value();
+    i.scaling.dead = r.quantity == Measurand::resistance;
+    if (i.scaling.dead) {
+        i.scaling.added = lead_ohms(*w.job, r);
+        return i;
+    }
+    i.probe = probe_of(*w.job, r, w.supply_volts);
+    if (i.sense) i.scaling.scale = scale_of(w, r, i.probe, *i.sense);
+    return i;
+}
+
 std::vector<double> deviations_with(const Weighing& w, const std::vector<Fault>& faults) {
     std::vector<double> all = w.strays.deviations;
     for (const Fault& fault : faults) {
@@ -325,7 +334,7 @@ std::optional<Predicted> bound_readings(Weighing& w, const std::vector<Fault>& f
                                                 deviations[static_cast<std::size_t>(number)]);
         }
         for (std::size_t k = 0; k < w.values.size(); ++k)
-            put(state.rows[k], state.dead, w.values[k], &w.moved[k], 1, p, scaled);
+            put(state.rows[k], w.values[k], &w.moved[k], 1, p, scaled);
     }
     p.tolerance.diagonal() = scaled.col(0).cwiseAbs2();
     if (w.measured.gain.cols() > 0) p.tolerance.diagonal() += w.measured.gain.rowwise().squaredNorm();

@@ -12,12 +12,28 @@
 
 namespace lostvolts {
 
+/// What becomes of an instrument's number before a reading, or a word, is held against it.
+struct Scaling {
+    bool told = false; ///< it stands behind a word
+    bool dead = false; ///< it is an ohmmeter's
+    double scale = 1;  ///< alive: the number is taken times this
+    double added = 0;  ///< dead: and this more, its leads
+    double operator()(double number) const;
+};
+/// What a reading in ohms is held against when no path is there.
+inline constexpr double no_path_ohms = 1e9;
+
+/// How a reading is taken and weighed.
+struct Hookup {
+    Probe probe;                ///< alive; a dead circuit has no instrument in it but its two leads
+    std::optional<Sense> sense; ///< told in words
+    Scaling scaling;
+};
+
 /// Where an instrument's number goes: to a reading that is a number, or behind a word.
 struct ReadingRow {
     Eigen::Index index = 0;
-    bool told = false;
-    double scale = 1; ///< the number is taken times this
-    double added = 0; ///< … and this more: an ohmmeter's leads
+    Scaling scaling;
 };
 
 /// One state that somebody measured in, alive or dead.
@@ -42,6 +58,7 @@ struct Weighing {
     double supply_volts = 0;                         ///< the largest between any two points, healthy
     std::vector<double> typical_amps, typical_volts; ///< per part, the most over all the states, healthy
     std::vector<double> typical_speeds;              ///< rad/s, motors
+    std::vector<double> source_amps; ///< per state, the most that any source gives or takes, healthy
     Workspace work;
     Operating at;
     std::vector<double> slopes, values, moved;
@@ -53,6 +70,9 @@ struct Weighing {
 
 /// A Problem when the healthy circuit itself has no working point in some state.
 Result<Weighing> prepare(const Network& network, const Readings& job);
+
+/// Of a reading that was taken, or of one that may be.
+Hookup hookup_of(const Weighing& w, const Reading& reading);
 
 /// What these faults say of every reading. A reading taken while a faulty part was wiggled may lie anywhere
 /// between what the part reads sound and wide open. Nothing when the circuit then has no working point

@@ -89,29 +89,40 @@ std::vector<double> adjoints(const Network& n, const Setup& setup, const Operati
 /// The share that a test lamp leaves of `open_volts` behind `source_ohms`: its filament's resistance and the
 /// volts across it settle each other. The share falls as the filament cools, so halving finds it.
 double lamp_share(const Probe& probe, double open_volts, double source_ohms) {
-    const Lamp<> lamp{from_si<Resistance<>>(probe.input_ohms),
-                      {from_si<Voltage<>>(probe.filament_volts), {}}};
     double low = 0, high = 1;
     for (int k = 0; k < 40; ++k) {
         const double share = 0.5 * (low + high), volts = share * open_volts;
-        const double amps = line_at(lamp, volts, {}).amps;
-        (volts + amps * source_ohms < open_volts ? low : high) = share;
+        (volts + amps_drawn(probe, volts) * source_ohms < open_volts ? low : high) = share;
     }
     return 0.5 * (low + high);
 }
 
-/// R_in/(R_in + R_source) of a meter, and R_source is the adjoint taken between the leads.
-double loading(const Network& n, const Probe& probe, double open_value, const std::vector<double>& adjoint,
-               std::size_t r, std::size_t columns) {
-    if (probe.kind != ProbeKind::voltage) return 1;
+/// The adjoint of column r taken between a probe's leads; 0 for one that has none.
+double between_leads(const Network& n, const Probe& probe, const std::vector<double>& adjoint, std::size_t r,
+                     std::size_t columns) {
+    if (probe.kind != ProbeKind::voltage) return 0;
     const auto at = [&](PointId p) {
         const auto node = n.node_of_point[static_cast<std::size_t>(p)];
         return node == ground_node ? 0.0 : adjoint[static_cast<std::size_t>(node) * columns + r];
     };
-    return share_left(probe, open_value, at(probe.red) - at(probe.black));
+    return at(probe.red) - at(probe.black);
+}
+
+/// R_in/(R_in + R_source) of a meter, and R_source is its own adjoint taken between the leads.
+double loading(const Network& n, const Probe& probe, double open_value, const std::vector<double>& adjoint,
+               std::size_t r, std::size_t columns) {
+    if (probe.kind != ProbeKind::voltage) return 1;
+    return share_left(probe, open_value, between_leads(n, probe, adjoint, r, columns));
 }
 
 } // namespace
+
+double amps_drawn(const Probe& probe, double volts) {
+    if (!(probe.filament_volts > 0)) return volts / probe.input_ohms;
+    const Lamp<> lamp{from_si<Resistance<>>(probe.input_ohms),
+                      {from_si<Voltage<>>(probe.filament_volts), {}}};
+    return line_at(lamp, volts, {}).amps;
+}
 
 double share_left(const Probe& probe, double open_volts, double source_ohms) {
     if (probe.filament_volts > 0) return lamp_share(probe, std::abs(open_volts), source_ohms);
@@ -140,7 +151,7 @@ std::vector<double> read_probes(const Network& network, const Setup& setup, cons
 
 std::vector<double> read_probes_with_slopes(const Network& network, const Setup& setup, const Operating& at,
                                             Workspace& work, std::span<const Probe> probes,
-                                            std::vector<double>& slopes) {
+                                            std::vector<double>& slopes, std::vector<double>* shared_ohms) {
     refactor_at(network, at, work);
     const std::vector<int> sections = sections_of(network, work);
     std::vector<double> adjoint = adjoints(network, setup, at, work, probes);
@@ -156,6 +167,12 @@ std::vector<double> read_probes_with_slopes(const Network& network, const Setup&
             apart(probes[r], sections) ? 0 : loading(network, probes[r], values[r], adjoint, r, columns);
         values[r] *= share[r];
         if (is_on_part(probes[r])) on_part.push_back(r);
+    }
+    if (shared_ohms) {
+        shared_ohms->resize(columns * columns);
+        for (std::size_t r = 0; r < columns; ++r)
+            for (std::size_t s = 0; s < columns; ++s)
+                (*shared_ohms)[r * columns + s] = between_leads(network, probes[s], adjoint, r, columns);
     }
     for (std::size_t k = 0; k < adjoint.size(); k += columns)
         for (std::size_t r = 0; r < columns; ++r) adjoint[k + r] *= share[r];

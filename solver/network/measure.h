@@ -29,12 +29,19 @@ std::vector<double> read_probes(const Network& network, const Setup& setup, cons
                                 Workspace& work, std::span<const Probe> probes);
 
 /// As above, with slopes[j·probes + r] = d(reading r)/d(number j). One adjoint solve per probe, all at once.
+/// `shared_ohms`, if wanted, of probes that all read volts: shared_ohms[r·probes + s] is what an ampere
+/// through r's leads makes of s's volts. Between red of r and red of s, with their blacks on one point, a
+/// meter sees rr + ss − rs − sr.
 std::vector<double> read_probes_with_slopes(const Network& network, const Setup& setup, const Operating& at,
                                             Workspace& work, std::span<const Probe> probes,
-                                            std::vector<double>& slopes);
+                                            std::vector<double>& slopes,
+                                            std::vector<double>* shared_ohms = nullptr);
 
 /// What is left of an unloaded reading when the instrument's input lies across `source_ohms`.
 double share_left(const Probe& probe, double open_volts, double source_ohms);
+
+/// What the instrument itself draws at these volts.
+double amps_drawn(const Probe& probe, double volts);
 
 /// Per point the floating section it lies in, or none when it has a path to ground.
 std::vector<int> floating_points(const Network& network, const Operating& at, Workspace& work);

@@ -165,9 +165,11 @@ struct Tally {
 };
 
 void compare_probing(const Options& o) {
-    constexpr std::array ways{Probing::advice, Probing::half_split, Probing::random};
-    constexpr std::array names{"the program's advice", "half-split", "random probing"};
-    std::vector<std::array<Search, 3>> all(static_cast<std::size_t>(o.probing));
+    constexpr std::array ways{Probing::advice, Probing::half_split, Probing::random,
+                              Probing::volts_and_amperes};
+    constexpr std::array names{"the program's advice", "half-split", "random probing",
+                               "advice, V and A only"};
+    std::vector<std::array<Search, ways.size()>> all(static_cast<std::size_t>(o.probing));
     share_out(o.probing, o.threads, [&](int k) {
         Random r = generator(o.seed + 9, k);
         const Family family = families[static_cast<std::size_t>(k) % families.size()];
@@ -182,7 +184,7 @@ void compare_probing(const Options& o) {
         o.probing, "", "", "minutes, mean", "to half-split's", "after the 1st", "readings", "settled",
         "right where settled");
     for (std::size_t f = 0; f <= families.size(); ++f) {
-        std::array<Tally, 3> tally;
+        std::array<Tally, ways.size()> tally;
         for (std::size_t k = 0; k < all.size(); ++k)
             if (f == families.size() || k % families.size() == f)
                 for (std::size_t w = 0; w < ways.size(); ++w) tally[w].count(all[k][w]);

@@ -4,8 +4,10 @@
 #include <cmath>
 #include <deque>
 #include <set>
+#include <stdexcept>
 
 #include "solver/locate/effort.h"
+#include "solver/locate/toolbox.h"
 #include "solver/locate/weighing.h"
 
 namespace lostvolts::testing {
@@ -16,14 +18,44 @@ constexpr int most_readings = 30;
 constexpr double rival = 0.003; // suspects below this are no members of a group
 
 std::vector<Meter> usual_meters() {
-    std::vector<Meter> meters(2);
+    std::vector<Meter> meters(3);
     meters[0].name = "multimeter";
     meters[0].accuracy = {0.005, 2};
     meters[0].resolution = 0.01;
     meters[1].name = "clamp";
     meters[1].accuracy = {0.02, 5};
     meters[1].resolution = 0.1;
+    meters[2].name = "test lamp";
+    meters[2].lights = true;
     return meters;
+}
+
+/// What an eye, an ear or an ohmmeter makes of the machine: a word by its chance, or ohms with the leads'
+/// own.
+std::optional<Reading> take_word(Machine& machine, const Weighing& drawn, Reading r, Random& random) {
+    const bool ohmmeter = r.quantity == Measurand::resistance;
+    r.open = ohmmeter; // it may be: the hookup is asked for that word
+    const Hookup hookup = hookup_of(drawn, r);
+    const auto number =
+        ohmmeter ? machine.show_ohms(r.state, {r.red, r.black}) : machine.show(r.state, hookup.probe);
+    if (!number) return std::nullopt;
+    double share = uniform(random, 0, 1);
+    int word = 0;
+    for (int k = 0; k < static_cast<int>(most_words) && share >= 0; ++k) {
+        const double chance = chance_of(*hookup.sense, k, hookup.scaling(*number), 0);
+        if (chance > 0) word = k;
+        share -= chance;
+    }
+    r.value = word;
+    r.open = ohmmeter && word == 0;
+    if (!ohmmeter || r.open) return r;
+    const Toolbox tools = toolbox_of(*drawn.job);
+    const double ohms = *number + hookup.scaling.added * uniform(random, 0.7, 1.3);
+    r.resolution = tool_resolution(tools, r.quantity, ohms);
+    const Accuracy accuracy = usual_accuracy(r.quantity);
+    const double half = accuracy.share * ohms + accuracy.counts * r.resolution;
+    r.value = std::max(std::round((ohms + uniform(random, -half, half)) / r.resolution) * r.resolution, 0.0);
+    return r;
 }
 
 Reading reading_of(const Readings& job, int state, Measurand quantity, PointId red, PointId black,
@@ -193,13 +225,20 @@ class HalfSplit {
     int low_ = 0, high_, middle_ = none;
 };
 
-std::optional<Reading> advised(const Readings& job, const Location& found) {
+std::optional<Reading> advised(const Readings& job, const Location& found, bool numbers_only) {
     for (const NextReading& n : found.next) {
-        if (n.quantity != Measurand::voltage && n.quantity != Measurand::current) continue;
-        return reading_of(job, n.state, n.quantity, n.red, n.black, n.through);
+        Reading r = reading_of(job, n.state, n.quantity, n.red, n.black, n.through);
+        if (n.quantity != Measurand::voltage && n.quantity != Measurand::current) {
+            if (numbers_only) continue;
+            r.meter = n.meter;
+            r.resolution = 0;
+        }
+        return r;
     }
     return std::nullopt;
 }
+
+bool is_advice(Probing p) { return p == Probing::advice || p == Probing::volts_and_amperes; }
 
 std::optional<Reading> any(const Readings& job, Random& r) {
     const Circuit& c = job.circuit;
@@ -260,6 +299,9 @@ Search search(const Complaint& complaint, Probing probing, std::uint64_t seed) {
     job.circuit = complaint.circuit;
     job.meters = usual_meters();
     const Network drawn = analyse(std::make_shared<const Circuit>(complaint.circuit));
+    const Readings nothing_read = job;
+    const auto weighing = prepare(drawn, nothing_read);
+    if (!weighing) throw std::logic_error(describe(weighing.problems().front()));
     Workspace work;
     HalfSplit half(job.circuit, complaint.load);
 
@@ -267,17 +309,18 @@ Search search(const Complaint& complaint, Probing probing, std::uint64_t seed) {
     const Part& load = job.circuit.parts[static_cast<std::size_t>(complaint.load)];
     std::optional<Reading> next = reading_of(job, 0, Measurand::voltage, load.from, load.to, none);
     while (next && out.readings < most_readings) {
-        const auto shown = take(machine, job, *next, random);
+        const bool number = next->quantity == Measurand::voltage || next->quantity == Measurand::current;
+        const auto shown =
+            number ? take(machine, job, *next, random) : take_word(machine, *weighing, *next, random);
         if (!shown) break;
-        const double minutes =
-            minutes_to_take(job.circuit, standing_of(job),
-                            {next->state, next->quantity, next->red, next->black, next->through});
+        const double minutes = minutes_to_take(
+            job.circuit, standing_of(job),
+            {next->state, next->quantity, next->red, next->black, next->through, next->meter});
         out.minutes += minutes;
         if (out.readings > 0) out.chosen_minutes += minutes;
         job.readings.push_back(*shown);
         ++out.readings;
-        const auto found =
-            locate(job, AtMost::two, probing == Probing::advice ? Advising::yes : Advising::no);
+        const auto found = locate(job, AtMost::two, is_advice(probing) ? Advising::yes : Advising::no);
         if (!found) break;
         double together = 0;
         bool right = false;
@@ -291,7 +334,7 @@ Search search(const Complaint& complaint, Probing probing, std::uint64_t seed) {
             out.right = right;
             break;
         }
-        next = probing == Probing::advice       ? advised(job, *found)
+        next = is_advice(probing)               ? advised(job, *found, probing == Probing::volts_and_amperes)
                : probing == Probing::half_split ? half.next(job, *found)
                                                 : any(job, random);
     }

@@ -1,5 +1,5 @@
-// A technician with a meter, a clamp and a complaint, who takes one reading after another until a suspect, or
-// a group that no reading here could split, has 95 %.
+// A technician with a meter, a clamp, a test lamp and a complaint, who takes one reading after another until
+// a suspect, or a group that no reading here could split, has 95 %.
 //
 // Whatever the way of choosing, `locate` weighs the readings and says when it is enough; only the choice of
 // the next reading differs. Minutes are those that the program's own advice counts (solver/locate/effort.h).
@@ -11,7 +11,8 @@
 namespace lostvolts::testing {
 
 enum class Probing {
-    advice,     ///< the program's first next reading
+    advice,            ///< the program's first next reading, of whatever kind
+    volts_and_amperes, ///< the first of them that is volts or amperes: what is gained by lamp, ohms and ears
     half_split, ///< halves the path through the load complained of, then the drops and currents that are left
     random,     ///< any reading
 };

@@ -136,6 +136,37 @@ TEST_CASE("what meters show lies within their accuracy of a machine within its t
     CHECK(most > least);
 }
 
+TEST_CASE("lamp, ohms and ear answer for the hidden machine") {
+    // Expected, by hand, in machines whose fault lies elsewhere or nowhere near the fuse: across the
+    // battery's posts a lamp of 5 W is lit; a sound fuse reads its leads' 0.2 ohm on a dead circuit; what is
+    // asked twice says the same twice and costs less.
+    const Circuit circuit = bundled("workboat_bilge");
+    const PartId pump = find_part(circuit, "bilge pump"), fuse = find_part(circuit, "bilge fuse");
+    const Part& link = circuit.parts[static_cast<std::size_t>(fuse)];
+    const int rest = find_state(circuit, "float down");
+    const Prospect lamp{rest, Measurand::lamp, find_point(circuit, "battery +"), circuit.ground, none};
+    const Prospect ohms{rest, Measurand::resistance, link.from, link.to, none};
+    const Prospect sound{rest, Measurand::sound, none, none, pump};
+    int played = 0;
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+        CAPTURE(seed);
+        Game game = game_of(circuit, seed);
+        const std::string& hidden = circuit.parts[static_cast<std::size_t>(game.hidden.part)].name;
+        if (hidden == "battery" || hidden == "bilge fuse") continue;
+        ++played;
+        CHECK(words_of(Measurand::lamp)[static_cast<std::size_t>(asked(game, lamp).value)] == "lit");
+        const Taken read = asked(game, ohms), again = asked(game, ohms);
+        CHECK_FALSE(read.open);
+        CHECK(read.value <= 0.6); // 0.2 ohm, 0.8 % and 3 counts
+        CHECK(again.value == read.value);
+        CHECK(again.minutes < read.minutes);
+        CHECK(words_of(Measurand::sound)[static_cast<std::size_t>(asked(game, sound).value)] == "silent");
+        REQUIRE(game.student.belief.readings.size() == 3);
+        for (const ReadingCheck& c : game.student.belief.readings) CHECK_FALSE(c.suspect_reading);
+    }
+    CHECK(played > 2);
+}
+
 TEST_CASE("a senseless question is refused and costs nothing") {
     // Expected: the messages word for word.
     const Circuit circuit = bundled("workboat_bilge");
@@ -149,6 +180,9 @@ TEST_CASE("a senseless question is refused and costs nothing") {
     CHECK(refused({find_state(circuit, "pump unplugged"), Measurand::current, none, none, pump}) ==
           "the motor \"bilge pump\" is out of the circuit in state \"pump unplugged\"");
     CHECK(refused({0, Measurand::speed, none, none, fuse}) == "the fuse \"bilge fuse\" does not turn");
+    CHECK(refused({0, Measurand::sound, none, none, fuse}) ==
+          "the fuse \"bilge fuse\" makes no sound to go by");
+    CHECK(refused({0, Measurand::lamp, 1, 1, none}) == "both leads are on the same point");
     CHECK(refused({0, Measurand::voltage, 1, 1, none}) == "both leads are on the same point");
     CHECK(game.student.minutes == 0);
 }

@@ -69,6 +69,24 @@ TEST_CASE("amperes and speeds are asked for by a part that may be shortened") {
     CHECK(thermostat.state == find_state(fan, "run"));
 }
 
+TEST_CASE("lamp, ohms and listen are asked for as volts and amperes are") {
+    // Expected: the words' plain meaning.
+    const Circuit& c = boat();
+    const auto lamp = read_as<Prospect>(c, "lamp pump + to pump - in run");
+    CHECK(lamp.quantity == Measurand::lamp);
+    CHECK(lamp.red == find_point(c, "pump +"));
+    CHECK(lamp.black == find_point(c, "pump -"));
+    const auto ohms = read_as<Prospect>(c, "ohms across feed splice in float down");
+    CHECK(ohms.quantity == Measurand::resistance);
+    CHECK(ohms.red == find_point(c, "splice, panel side"));
+    CHECK(ohms.state == find_state(c, "float down"));
+    for (const char* line : {"listen to pump", "listen pump", "sound of bilge pump"}) {
+        const auto sound = read_as<Prospect>(c, line);
+        CHECK(sound.quantity == Measurand::sound);
+        CHECK(sound.through == find_part(c, "bilge pump"));
+    }
+}
+
 TEST_CASE("a part is named with or without what is wrong with it") {
     // Expected: the words' plain meaning.
     const Circuit& c = boat();
@@ -87,8 +105,8 @@ TEST_CASE("a part is named with or without what is wrong with it") {
 
 TEST_CASE("a request that can't be read says what to write") {
     // Expected: the messages word for word.
-    CHECK(refusal("measure everything") == "\"measure\" is no word of this game | write volts, amps, speed "
-                                           "or part and a name; \"help\" says more");
+    CHECK(refusal("measure everything") == "\"measure\" is no word of this game | write volts, amps, speed, "
+                                           "ohms, lamp, listen or part and a name; \"help\" says more");
     CHECK(refusal("volts pump to battery -") ==
           "\"pump\" could be several | say which: \"pump +\", \"pump -\"");
     CHECK(refusal("volts fuse oot") == "there is no point \"fuse oot\" | did you mean \"fuse out\"?");

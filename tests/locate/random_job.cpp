@@ -196,6 +196,13 @@ std::optional<double> Machine::show(int state, const Probe& probe) {
     return read_probes(network_, s.setup, s.at, work_, std::span(&probe, 1)).front();
 }
 
+std::optional<double> Machine::show_ohms(int state, const Leads& leads) {
+    Setup dead = strayed(network_, state, faults_, strays_);
+    switch_off(dead);
+    const auto ohms = read_ohms(network_, dead, work_, {&leads, 1});
+    return ohms ? std::optional(ohms->front()) : std::nullopt;
+}
+
 double Machine::gain(int meter, double resolution, bool normally, Random& random) {
     const auto [at, first_time] = gains_.try_emplace({meter, resolution}, 0.0);
     if (first_time) at->second = normally ? normal(random) / std::sqrt(3.0) : uniform(random, -1, 1);

@@ -16,6 +16,7 @@
 
 #include "solver/locate/readings.h"
 #include "solver/locate/suspects.h"
+#include "solver/network/dead.h"
 #include "solver/network/measure.h"
 #include "tests/network/random_harness.h"
 
@@ -59,6 +60,8 @@ class Machine {
 
     /// Exact, without any meter's error; nothing when this state has no working point.
     std::optional<double> show(int state, const Probe& probe);
+    /// The same between two leads with every source off; infinite where there is no path.
+    std::optional<double> show_ohms(int state, const Leads& leads);
     const Network& network() const { return network_; }
     /// The gain of a meter on one range, −1 … 1 or standard normal: drawn when first asked for.
     double gain(int meter, double resolution, bool normally, Random& random);

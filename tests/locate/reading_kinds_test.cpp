@@ -153,6 +153,19 @@ TEST_CASE("an ohmmeter can't see fifty milliohms that a drop under load shows") 
     CHECK(probability(drop, ground, FaultKind::high_resistance) > 0.9);
 }
 
+TEST_CASE("ohms read across a part clear it of being open") {
+    // Expected, by hand: 0.2 ohm of leads and a few milliohms; where there is no path no number is shown, but
+    // for a blunder in fifty. A gigohm less 0.3 ohm, in units of a tenth of one, squared, once kept no digit
+    // of that.
+    const Location l = weigh(between("resistance", "off", "motor -", "battery -", "0.3 ohm"));
+    CHECK(probability(l, ground, FaultKind::open) < 1e-3);
+    CHECK_FALSE(l.readings[0].suspect_reading);
+    const Location twice = weigh(between("resistance", "off", "motor -", "battery -", "0.3 ohm") +
+                                 between("resistance", "off", "relay 87", "motor +", "0.2 ohm"));
+    CHECK(probability(twice, ground, FaultKind::open) < 1e-3);
+    CHECK(probability(twice, feed, FaultKind::open) < 1e-3);
+}
+
 TEST_CASE("a coil read on the bench is open") {
     // Expected, by hand: 85 ohm if sound. Read twice, and the relay stays silent.
     const std::string open = between("resistance", "off", "relay 86", "battery -", "open");

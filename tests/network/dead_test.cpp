@@ -5,6 +5,7 @@
 
 #include "solver/network/dead.h"
 #include "solver/network/measure.h"
+#include "solver/network/sound_state.h"
 #include "tests/network/builder.h"
 
 using namespace lostvolts;
@@ -130,4 +131,41 @@ TEST_CASE("a test lamp behind a high resistance stays dark") {
     }
     CHECK(read_probes(n, setup, at, work, {&lamp, 1})[0] == doctest::Approx(low).epsilon(1e-6));
     CHECK(low < 0.25); // and an unloaded voltmeter would read the full 12.6 V
+}
+
+TEST_CASE("ohms among points are those between each pair of leads, and stray as their slopes say") {
+    // Expected: read_ohms for every pair, and the sum of its slopes' squares by the deviations; with the
+    // ground open the battery's minus lies in a section of its own. Tolerance: rounding, 1e-9 of the reading.
+    Builder b = pump_and_lamp();
+    const Network n = b.network();
+    std::vector<PointId> points;
+    for (PointId p = 0; p < static_cast<PointId>(b.circuit.points.size()); ++p) points.push_back(p);
+    const std::vector<double> deviations = strays_of(n).deviations;
+    for (const std::vector<Fault>& faults :
+         {std::vector<Fault>{}, std::vector<Fault>{{4, FaultKind::open, 0}}}) {
+        Workspace work;
+        Setup dead = set_up_dead(n, 0, faults);
+        const auto among = read_ohms_among(n, dead, work, points, deviations);
+        REQUIRE(among);
+        for (std::size_t p = 0; p < points.size(); ++p)
+            for (std::size_t q = 0; q < points.size(); ++q) {
+                if (p == q) continue;
+                CAPTURE(p);
+                CAPTURE(q);
+                Setup again = set_up_dead(n, 0, faults);
+                const Leads leads{points[p], points[q]};
+                std::vector<double> slopes;
+                const auto ohms = read_ohms(n, again, work, {&leads, 1}, &slopes);
+                REQUIRE(ohms);
+                if (std::isinf(ohms->front())) {
+                    CHECK(std::isinf(among->between(p, q)));
+                    continue;
+                }
+                CHECK(among->between(p, q) == doctest::Approx(ohms->front()).epsilon(1e-9));
+                double variance = 0;
+                for (std::size_t j = 0; j < slopes.size(); ++j)
+                    variance += slopes[j] * slopes[j] * deviations[j] * deviations[j];
+                CHECK(among->variance_between(p, q) == doctest::Approx(variance).epsilon(1e-9));
+            }
+    }
 }

@@ -100,3 +100,43 @@ TEST_CASE("every slope of every reading agrees with a central difference") {
     MESSAGE(compared, " slopes compared");
     CHECK(compared > 40000);
 }
+
+TEST_CASE("what two points share in ohms makes of their volts what a lamp between them shows") {
+    // Expected: read_probes with the lamp itself between the two points, by its own adjoint. Points that
+    // float apart from one another or from ground are left out: there the lamp is the only path. Tolerance:
+    // 1e-9 of the volts that are there.
+    MESSAGE("seed ", seed);
+    std::mt19937_64 random(seed);
+    Workspace work;
+    Operating at;
+    int compared = 0;
+    for (int k = 0; k < 60; ++k) {
+        const RandomCircuit made = random_circuit(random, 8 + static_cast<int>(random() % 20));
+        const Network n = analyse(std::make_shared<const Circuit>(made.circuit));
+        Setup solved = set_up(n, 0, made.faults);
+        if (operate(n, solved, work, at)) continue;
+        std::vector<Probe> probes;
+        for (PointId p = 0; p < static_cast<PointId>(n.circuit->points.size()); ++p)
+            probes.push_back({ProbeKind::voltage, p, n.circuit->ground, none, 1e15});
+        std::vector<double> slopes, shared;
+        const std::vector<double> volts =
+            read_probes_with_slopes(n, solved, at, work, probes, slopes, &shared);
+        const std::vector<int> sections = floating_points(n, at, work);
+        const std::size_t count = probes.size();
+        for (std::size_t a = 0; a < count; ++a)
+            for (std::size_t b = a + 1; b < count; ++b) {
+                if (sections[a] != none || sections[b] != none) continue;
+                for (const double filament : {0.0, 12.0}) {
+                    const Probe lamp{ProbeKind::voltage, probes[a].red, probes[b].red, none, 28.8, filament};
+                    const double open = volts[a] - volts[b],
+                                 ohms = shared[a * count + a] + shared[b * count + b] -
+                                        shared[a * count + b] - shared[b * count + a],
+                                 shown = read_probes(n, solved, at, work, std::span(&lamp, 1)).front();
+                    CHECK(std::abs(open * share_left(lamp, open, ohms) - shown) <
+                          1e-9 * (1 + std::abs(volts[a]) + std::abs(volts[b])));
+                    ++compared;
+                }
+            }
+    }
+    CHECK(compared > 1000);
+}

@@ -98,15 +98,47 @@ Json json_of(const Readings& readings, const ReadingCheck& r) {
 
 double in_rpm(Speed<> w) { return si(w) * rpm_per_si; }
 
-Json json_of(const Circuit& c, const NextReading& n) {
+namespace {
+
+std::string word_of(Measurand quantity, std::size_t word) {
+    return words_text(quantity, {static_cast<int>(word)});
+}
+
+/// "expect", "low" and "high"; null where no number is shown.
+void put_span(Json& json, double expect, double low, double high, bool shown) {
+    const auto number = [&](double x) { return shown ? Json(x) : Json(); };
+    json["expect"] = number(expect);
+    json["low"] = number(low);
+    json["high"] = number(high);
+}
+
+/// Of a reading that may be told in words also {"word", "chances": {word: chance}}. "word" is the likeliest,
+/// null where a number is likelier. The numbers beside a lamp's or a sound's word are those behind it, as in
+/// "readings": the share of its rated volts, or of its usual speed.
+Json json_of(Measurand quantity, const Outcome& o) {
+    Json json{{"suspect", o.suspect}};
+    const auto word = o.word();
+    put_span(json, o.expect, o.low, o.high, !(word && quantity == Measurand::resistance));
+    if (words_of(quantity).empty() && quantity != Measurand::resistance) return json;
+    json["word"] = word ? Json(word_of(quantity, static_cast<std::size_t>(*word))) : Json();
+    json["chances"] = Json::object();
+    for (std::size_t k = 0; k < most_words; ++k)
+        if (o.says[k] > 0) json["chances"][word_of(quantity, k)] = o.says[k];
+    return json;
+}
+
+} // namespace
+
+Json json_of(const Circuit& c, const NextReading& n, const std::vector<Meter>& meters) {
+    const auto meter = static_cast<std::size_t>(n.meter);
     Json outcomes = Json::array();
-    for (const Outcome& o : n.outcomes)
-        outcomes.push_back({{"suspect", o.suspect}, {"expect", o.expect}, {"low", o.low}, {"high", o.high}});
+    for (const Outcome& o : n.outcomes) outcomes.push_back(json_of(n.quantity, o));
     return {{"state", c.states[static_cast<std::size_t>(n.state)].name},
             {"quantity", name_of(n.quantity)},
             {"red", point_or_null(c, n.red)},
             {"black", point_or_null(c, n.black)},
             {"through", part_or_null(c, n.through)},
+            {"meter", meter < meters.size() ? Json(meters[meter].name) : Json()},
             {"unit", unit_of(n.quantity)},
             {"bits", n.bits},
             {"minutes", n.minutes},
@@ -116,34 +148,35 @@ Json json_of(const Circuit& c, const NextReading& n) {
 namespace {
 
 /// The plan: {"minutes", "bits", "settled", "steps": [{"state", "quantity", "red", "black", "through",
-/// "unit", "bits", "minutes", "depth", "probability", "outcomes": [{"probability", "expect", "low", "high",
-/// "suspects":
-/// [{"suspect", "probability"}], "cleared": [suspect], "settled", "mend", "next"}]}]}. "next" is an index
-/// into "steps", "suspect" and "cleared" into the answer's "suspects"; "mend" is the part's name, and null
-/// with "settled" true says that nothing is wrong.
-Json json_of(const Circuit& c, const PlanOutcome& o) {
+/// "meter", "unit", "bits", "minutes", "depth", "probability", "outcomes": [{"probability", "expect", "low",
+/// "high", "suspects": [{"suspect", "probability"}], "cleared": [suspect], "settled", "mend", "next",
+/// "words": [word]}]}]}. "next" is an index into "steps", "suspect" and "cleared" into the answer's
+/// "suspects"; "mend" is the part's name, and null with "settled" true says that nothing is wrong. "words" is
+/// there where it is one of these words instead of a number; with "open" no number stands beside it.
+Json json_of(const Circuit& c, Measurand quantity, const PlanOutcome& o) {
     Json suspects = Json::array();
     for (const PlanOutcome::Share& s : o.suspects)
         suspects.push_back({{"suspect", s.suspect}, {"probability", s.probability}});
-    return {{"probability", o.probability},
-            {"expect", o.expect},
-            {"low", o.low},
-            {"high", o.high},
-            {"suspects", std::move(suspects)},
-            {"cleared", o.cleared},
-            {"settled", o.settled},
-            {"mend", part_or_null(c, o.mend)},
-            {"next", o.next == none ? Json() : Json(o.next)}};
+    Json json{{"probability", o.probability}};
+    put_span(json, o.expect, o.low, o.high, o.words.empty() || quantity != Measurand::resistance);
+    json["suspects"] = std::move(suspects);
+    json["cleared"] = o.cleared;
+    json["settled"] = o.settled;
+    json["mend"] = part_or_null(c, o.mend);
+    json["next"] = o.next == none ? Json() : Json(o.next);
+    for (const int word : o.words) json["words"].push_back(word_of(quantity, static_cast<std::size_t>(word)));
+    return json;
 }
 
-Json json_of(const Circuit& c, const Plan& plan) {
+Json json_of(const Readings& readings, const Plan& plan) {
     Json steps = Json::array();
     for (const PlanStep& s : plan.steps) {
-        Json step = json_of(c, s.reading);
+        Json step = json_of(readings.circuit, s.reading, readings.meters);
         step["depth"] = s.depth;
         step["probability"] = s.probability;
         step["outcomes"] = Json::array();
-        for (const PlanOutcome& o : s.outcomes) step["outcomes"].push_back(json_of(c, o));
+        for (const PlanOutcome& o : s.outcomes)
+            step["outcomes"].push_back(json_of(readings.circuit, s.reading.quantity, o));
         steps.push_back(std::move(step));
     }
     return {{"minutes", plan.minutes},
@@ -209,13 +242,18 @@ Json json_of(const Readings& readings, const Location& location) {
     Json suspects = Json::array(), checks = Json::array(), next = Json::array(), repaired = Json::array();
     for (const Suspect& s : location.suspects) suspects.push_back(json_of(c, s));
     for (const ReadingCheck& r : location.readings) checks.push_back(json_of(readings, r));
-    for (const NextReading& n : location.next) next.push_back(json_of(c, n));
+    for (const NextReading& n : location.next) next.push_back(json_of(c, n, readings.meters));
     for (const StatePrediction& s : location.repaired) repaired.push_back(json_of(c, s));
-    return {{"verdict", name_of(location.verdict)}, {"suspects", std::move(suspects)},
-            {"readings", std::move(checks)},        {"next", std::move(next)},
-            {"repaired", std::move(repaired)},      {"group", location.group},
-            {"zero_A", location.zero_amps},         {"cautions", cautions(c)},
-            {"plan", json_of(c, location.plan)},    {"too_many_for_pairs", location.too_many_for_pairs}};
+    return {{"verdict", name_of(location.verdict)},
+            {"suspects", std::move(suspects)},
+            {"readings", std::move(checks)},
+            {"next", std::move(next)},
+            {"repaired", std::move(repaired)},
+            {"group", location.group},
+            {"zero_A", location.zero_amps},
+            {"cautions", cautions(c)},
+            {"plan", json_of(readings, location.plan)},
+            {"too_many_for_pairs", location.too_many_for_pairs}};
 }
 
 std::string written(const Json& json) {

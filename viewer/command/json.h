@@ -13,7 +13,8 @@ using Json = nlohmann::ordered_json;
 Json json_of(const Problems& problems);
 Json json_of(const Circuit& circuit, const Fault& fault);
 /// One of locate's "next".
-Json json_of(const Circuit& circuit, const NextReading& reading);
+/// `meters` are those that its meter is one of.
+Json json_of(const Circuit& circuit, const NextReading& reading, const std::vector<Meter>& meters = {});
 double in_rpm(Speed<> speed);
 /// One of predict's "states".
 Json json_of(const Circuit& circuit, const StatePrediction& prediction);

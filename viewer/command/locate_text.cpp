@@ -147,28 +147,25 @@ void Text::next() {
     if (!location.plan.steps.empty()) {
         out += plan_text(readings, location, columns);
         for (std::size_t k = 1; k < std::min(location.next.size(), most_next); ++k)
-            paragraph(fmt::format("Instead of 1: state {}: {}. About {:.0f} min.",
-                                  state_name(location.next[k].state),
-                                  what_is_read(circuit(), location.next[k].quantity, location.next[k].red,
-                                               location.next[k].black, location.next[k].through),
-                                  std::max(location.next[k].minutes, 1.0)),
+            paragraph(fmt::format(
+                          "Instead of 1: state {}: {}. About {:.0f} min.", state_name(location.next[k].state),
+                          what_to_read(readings, location.next[k]), std::max(location.next[k].minutes, 1.0)),
                       2, 5);
         return;
     }
     for (std::size_t k = 0; k < std::min(location.next.size(), most_next); ++k) {
         const NextReading& n = location.next[k];
         paragraph(fmt::format("{}. state {}: {}. About {:.0f} min.", k + 1, state_name(n.state),
-                              what_is_read(circuit(), n.quantity, n.red, n.black, n.through),
-                              std::max(n.minutes, 1.0)),
+                              what_to_read(readings, n), std::max(n.minutes, 1.0)),
                   2, 5);
         Table table;
         table.columns = {{"", true, false, 0}, {"", false, true, 0}, {"", false, false, 1}};
         const std::vector<Foretold> rows = foretold_by(location, n);
         for (std::size_t r = 0; r < std::min(rows.size(), most_outcomes); ++r) {
             const Outcome& o = rows[r].outcome;
-            table.add({value_text(n.quantity, o.expect),
-                       fmt::format("if {}", any_of_them(circuit(), location, rows[r].suspects)),
-                       o.low == o.high ? "" : fmt::format("({})", span_text(n.quantity, o.low, o.high))});
+            const std::string expect = expect_text(n.quantity, o), likely = likely_text(n.quantity, o);
+            table.add({expect, fmt::format("if {}", any_of_them(circuit(), location, rows[r].suspects)),
+                       expect == likely ? "" : fmt::format("({})", likely)});
         }
         if (rows.size() > most_outcomes)
             table.add(

@@ -47,6 +47,9 @@ struct Telling {
     std::string left(const PlanOutcome& o) const;
     std::string meaning(const PlanOutcome& o) const;
     std::string span(const NextReading& r, const PlanOutcome& o) const;
+    std::string shown(const NextReading& r, const PlanOutcome& o) const;
+    std::string when(int step, const PlanOutcome& o) const;
+    void sources(const Standing& before, const NextReading& r);
     void how_to(int k, const Standing& before);
     std::string value(const NextReading& r, double value) const;
     void tell(int k);
@@ -117,16 +120,39 @@ std::string Telling::value(const NextReading& r, double value) const {
     return value_text(r.quantity, value, tool_resolution(tools, r.quantity, value));
 }
 
+/// The number in the middle, or the words.
+std::string Telling::shown(const NextReading& r, const PlanOutcome& o) const {
+    return o.words.empty() ? value(r, o.expect) : words_text(r.quantity, o.words);
+}
+
+/// "If 1 read about 0.41 V: "; "If 1 says dark or dim: ".
+std::string Telling::when(int k, const PlanOutcome& o) const {
+    return fmt::format("If {} {} {}: ", k + 1, o.words.empty() ? "read about" : "says",
+                       shown(step(k).reading, o));
+}
+
 std::string Telling::span(const NextReading& r, const PlanOutcome& o) const {
+    if (!o.words.empty()) return "";
     const std::string span =
         span_text(r.quantity, o.low, o.high, tool_resolution(tools, r.quantity, o.expect));
     return span == value(r, o.expect) ? "" : fmt::format("({})", span);
 }
 
-/// What to do before the leads go on: the state, if it changes, and how to get at points that are still
-/// hidden.
+/// An ohmmeter goes on a dead circuit only.
+void Telling::sources(const Standing& before, const NextReading& r) {
+    const bool dead = r.quantity == Measurand::resistance;
+    const std::string names = fresh(circuit(), sources_in(circuit(), r.state), {});
+    if (dead == before.dead || names.empty()) return;
+    paragraph(dead ? fmt::format("First: disconnect {}: the ground lead off and insulated.", names)
+                   : fmt::format("First: connect {} again, the ground lead last.", names),
+              5, 5);
+}
+
+/// What to do before the leads go on: the sources, the state, if it changes, and how to get at points that
+/// are still hidden.
 void Telling::how_to(int k, const Standing& before) {
     const NextReading& r = step(k).reading;
+    sources(before, r);
     if (const std::string way = way_to_state(circuit(), before.state, r.state); !way.empty())
         paragraph(fmt::format("First: {}.", way), 5, 5);
     std::string told;
@@ -142,20 +168,18 @@ void Telling::how_to(int k, const Standing& before) {
 void Telling::tell(int k) {
     const PlanStep& s = step(k);
     const NextReading& r = s.reading;
-    std::string when;
+    std::string led;
     Standing before = standing_of(readings);
     for (int other = 0; other < k; ++other)
         for (const PlanOutcome& o : step(other).outcomes)
             if (o.next == k) {
-                const NextReading& led = step(other).reading;
-                when = fmt::format("If {} read about {}: ", other + 1, value(led, o.expect));
+                led = when(other, o);
                 before = standings[static_cast<std::size_t>(other)];
             }
     standings.push_back(before);
-    take(standings.back(), {r.state, r.quantity, r.red, r.black, r.through});
-    paragraph(fmt::format("{}. {}{}tate {}: {}. About {}.", k + 1, when, when.empty() ? 'S' : 's',
-                          circuit().states[static_cast<std::size_t>(r.state)].name,
-                          what_is_read(circuit(), r.quantity, r.red, r.black, r.through),
+    take(standings.back(), {r.state, r.quantity, r.red, r.black, r.through, r.meter});
+    paragraph(fmt::format("{}. {}{}tate {}: {}. About {}.", k + 1, led, led.empty() ? 'S' : 's',
+                          circuit().states[static_cast<std::size_t>(r.state)].name, what_to_read(readings, r),
                           minutes_text(r.minutes)),
               2, 5);
     how_to(k, before);
@@ -163,11 +187,10 @@ void Telling::tell(int k) {
     table.columns = {{"", true, false, 0}, {"", false, false, 2}, {"", true, false, 1}, {"", false, true, 0}};
     for (const PlanOutcome& o : s.outcomes)
         if (columns < narrow)
-            paragraph(
-                fmt::format("{}, {}: {}", strong(value(r, o.expect)), percent(o.probability), meaning(o)), 5,
-                7);
+            paragraph(fmt::format("{}, {}: {}", strong(shown(r, o)), percent(o.probability), meaning(o)), 5,
+                      7);
         else
-            table.add({value(r, o.expect), span(r, o), percent(o.probability), meaning(o)});
+            table.add({shown(r, o), span(r, o), percent(o.probability), meaning(o)});
     out += draw(table, columns, 5);
 }
 

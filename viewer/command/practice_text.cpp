@@ -31,6 +31,7 @@ const std::string& part_name(const Game& g, PartId p) {
 std::string shown(const Taken& t) {
     if (t.asked.quantity == Measurand::voltage) return fixed(t.value, 2, "V");
     if (t.asked.quantity == Measurand::current) return fixed(t.value, 1, "A");
+    if (t.open) return words_text(t.asked.quantity, {0});
     return value_text(t.asked.quantity, t.value);
 }
 
@@ -101,9 +102,13 @@ Json json_of(const Game& g, const Play& play) {
     for (const Taken& t : play.taken) {
         const Prospect& p = t.asked;
         Json json = json_of(
-            *g.circuit, NextReading{p.state, p.quantity, p.red, p.black, p.through, t.bits, t.minutes, {}});
+            *g.circuit,
+            NextReading{p.state, p.quantity, p.red, p.black, p.through, t.bits, t.minutes, {}, p.meter},
+            play.job.meters);
         json.erase("outcomes");
-        json["value"] = t.value;
+        const bool word = t.open || !words_of(p.quantity).empty();
+        json["value"] = word ? Json() : Json(t.value);
+        if (word) json["told"] = shown(t);
         json["again"] = t.again;
         json["truth_before"] = t.truth_before;
         json["truth_after"] = t.truth_after;
@@ -143,6 +148,9 @@ std::string practice_help(int columns) {
     table.add({"volts across PART in STATE", "from one end of a part to the other"});
     table.add({"amps PART in STATE", "the clamp round a part"});
     table.add({"speed PART in STATE", "of a motor"});
+    table.add({"lamp RED to BLACK in STATE", "a test lamp: lit, dim or dark; also across PART"});
+    table.add({"ohms RED to BLACK in STATE", "as the state is, but with every source off; also across PART"});
+    table.add({"listen PART in STATE", "does a motor run, does a relay click"});
     table.add({"part PART", "names the bad part and ends the game; what is wrong with it may follow: part "
                             "pump ground high resistance"});
     table.add({"points, states, parts", "what there is, and the minutes that points take"});

@@ -240,11 +240,11 @@ void Page::next() {
     for (std::size_t k = 0; k < std::min<std::size_t>(r_.location.next.size(), 3); ++k) {
         const NextReading& n = r_.location.next[k];
         std::string text = fmt::format("State {}: {}. About {:.0f} min.", state_name(n.state),
-                                       what_is_read(*circuit_, n.quantity, n.red, n.black, n.through),
-                                       std::max(n.minutes, 1.0));
+                                       what_to_read(r_.readings, n), std::max(n.minutes, 1.0));
         for (std::size_t o = 0; o < std::min<std::size_t>(n.outcomes.size(), 4); ++o)
             text += fmt::format(
-                "{} {} if {}", o == 0 ? " It reads" : ",", value_text(n.quantity, n.outcomes[o].expect),
+                "{} {} if {}", o == 0 ? (words_of(n.quantity).empty() ? " It reads" : " Expected:") : ",",
+                expect_text(n.quantity, n.outcomes[o]),
                 suspect_name(*circuit_,
                              r_.location.suspects[static_cast<std::size_t>(n.outcomes[o].suspect)]));
         items.push_back(text + (n.outcomes.empty() ? "" : "."));

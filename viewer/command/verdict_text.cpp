@@ -133,8 +133,7 @@ std::string verdict_text(const Readings& readings, const Location& l) {
             const NextReading& n = l.next.front();
             text += fmt::format(" {}, in state {}: {}.",
                                 left.size() > 1 ? "To tell them apart, measure" : "Measure next",
-                                c.states[static_cast<std::size_t>(n.state)].name,
-                                what_is_read(c, n.quantity, n.red, n.black, n.through));
+                                c.states[static_cast<std::size_t>(n.state)].name, what_to_read(readings, n));
         } else if (left.size() > 1) {
             text += " No reading within reach would tell more.";
         }

@@ -13,8 +13,12 @@ namespace {
 constexpr double hardly = 0.002;      // of probability: such a suspect gets no line of its own
 constexpr std::size_t most_named = 4; // parts in one line
 
-/// Whether a meter could hardly tell the two apart: middles and ends within a tenth of the interval.
+/// Whether a meter could hardly tell the two apart: middles and ends within a tenth of the interval, words as
+/// likely within a tenth.
 bool same_reading(const Outcome& a, const Outcome& b) {
+    for (std::size_t k = 0; k < most_words; ++k)
+        if (std::abs(a.says[k] - b.says[k]) > 0.1) return false;
+    if (a.word()) return true;
     const double near = 0.1 * std::max({a.high - a.low, b.high - b.low, 1e-12});
     return std::abs(a.expect - b.expect) <= near && std::abs(a.low - b.low) <= near &&
            std::abs(a.high - b.high) <= near;

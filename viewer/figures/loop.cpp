@@ -232,8 +232,8 @@ class Drawing {
                                  : !s->flag.empty() ? s->flag
                                  : squeezed         ? percent(s->probability)
                                                     : "suspect " + percent(s->probability);
-        const bool clamp = std::any_of(v_.readings.begin(), v_.readings.end(),
-                                       [&](const ShownReading& r) { return r.clamp == p.part && !p.coil; });
+        const auto here = std::find_if(v_.readings.begin(), v_.readings.end(),
+                                       [&](const ShownReading& r) { return r.at == p.part && !p.coil; });
         std::vector<Line> all;
         double size = larger_ * name_size; // as much larger as the name has room for
         const std::string name = name_of_part(p);
@@ -250,7 +250,8 @@ class Drawing {
             if (!brief_ || p.upright || flag.empty() || (names == 1 && !squeezed))
                 all.push_back(std::move(line));
         }
-        if (clamp) all.push_back({"clamp here", larger_ * value_size, Ink::next, true});
+        if (here != v_.readings.end())
+            all.push_back({instrument_at(here->quantity), larger_ * value_size, Ink::next, true});
         if (!p.upright && all.size() > 5) all.erase(all.begin() + 1);
 
         const double line_height = leading * (1 + 0.75 * (larger_ - 1));
@@ -329,8 +330,8 @@ class Drawing {
             const Position p = s_.points[at(point)].at;
             figure_.shapes.push_back(
                 Fill{{{p.x - 4, p.y - 10}, {p.x + 4, p.y - 10}, {p.x, p.y - 3}}, r.ink, 1});
-            add_flag(figure_, {p.x, p.y - 9 - 0.75 * larger_ * small_size}, word, larger_ * small_size,
-                     r.ink);
+            add_flag(figure_, {p.x, p.y - 9 - 0.75 * larger_ * small_size}, lead_flag(r.quantity, word),
+                     larger_ * small_size, r.ink);
             figure_.shapes.push_back(Mark{p, MarkShape::ring, 8, r.ink});
         }
     }

@@ -10,11 +10,12 @@
 
 namespace lostvolts {
 
-/// A meter's leads, or a clamp, shown at their places.
+/// A meter's or a lamp's leads, a clamp or an ear, shown at their places.
 struct ShownReading {
     PointId red = none, black = none;
-    PartId clamp = none;
+    PartId at = none;
     Ink ink = Ink::next;
+    Measurand quantity = Measurand::voltage;
 };
 
 struct ShownSuspect {

@@ -13,15 +13,20 @@ namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
+std::string_view foretold_with(Measurand quantity) {
+    return quantity == Measurand::lamp    ? "It would be "
+           : quantity == Measurand::sound ? "You would hear: "
+                                          : "It would read ";
+}
+
 /// What the suspects say of a reading, those of one mind together.
 std::string foretold_in_words(const Circuit& c, const Location& location, const NextReading& n) {
     const std::vector<Foretold> rows = foretold_by(location, n);
     if (rows.size() < 2) return {};
     std::string told;
     for (const Foretold& row : rows)
-        told += fmt::format("{}{} if it is {}", told.empty() ? "It would read " : "; ",
-                            span_text(n.quantity, row.outcome.low, row.outcome.high),
-                            any_of_them(c, location, row.suspects));
+        told += fmt::format("{}{} if it is {}", told.empty() ? foretold_with(n.quantity) : "; ",
+                            likely_text(n.quantity, row.outcome), any_of_them(c, location, row.suspects));
     return told + '.';
 }
 
@@ -53,10 +58,9 @@ LoopView view_of(const Readings& readings, const Location& location, const State
                                          percent(location.suspects[0].probability)));
     if (!location.next.empty()) {
         const NextReading& n = location.next.front();
-        view.readings.push_back({n.red, n.black, n.through, Ink::next});
+        view.readings.push_back({n.red, n.black, n.through, Ink::next, n.quantity});
         view.notes.push_back(fmt::format("Next, in state \"{}\": {}; {:.0f} min.", c.states[at(n.state)].name,
-                                         what_is_read(c, n.quantity, n.red, n.black, n.through),
-                                         std::ceil(n.minutes)));
+                                         what_to_read(readings, n), std::ceil(n.minutes)));
         if (const std::string told = foretold_in_words(c, location, n); !told.empty())
             view.notes.push_back(told);
     }

@@ -98,4 +98,17 @@ std::string point_says(const Circuit& c, PointId p, const StatePrediction* predi
     return text;
 }
 
+std::string instrument_at(Measurand quantity) {
+    return quantity == Measurand::sound   ? "listen here"
+           : quantity == Measurand::speed ? "speed here"
+                                          : "clamp here";
+}
+
+std::string lead_flag(Measurand quantity, std::string_view colour) {
+    const std::string_view of = quantity == Measurand::lamp         ? "lamp, "
+                                : quantity == Measurand::resistance ? "ohms, "
+                                                                    : "";
+    return fmt::format("{}{}", of, colour);
+}
+
 } // namespace lostvolts

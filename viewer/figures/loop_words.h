@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "solver/locate/readings.h"
 #include "solver/network/predict.h"
 
 namespace lostvolts {
@@ -12,6 +13,11 @@ std::string detail_of(const AnyPart& law);
 
 /// "2.5 mm²", "14 AWG": as on a cable's sleeve.
 std::string size_shown(const WireSize& size);
+
+/// On a part: "clamp here", "listen here".
+std::string instrument_at(Measurand quantity);
+/// On a point, of a lead that is "red" or "black": the colour, and of what unless it is a voltmeter's.
+std::string lead_flag(Measurand quantity, std::string_view colour);
 
 /// Whole sentences: what it is, where it lies, what it does in a state.
 std::string part_says(const Circuit& circuit, PartId part, bool coil, const StatePrediction* prediction);

@@ -1,5 +1,6 @@
 #include "viewer/figures/words.h"
 
+#include <algorithm>
 #include <cmath>
 #include <span>
 
@@ -173,10 +174,14 @@ std::string value_text(Measurand quantity, double value) {
 }
 
 std::string value_text(Measurand quantity, double value, double resolution) {
-    const bool plain = quantity == Measurand::voltage || quantity == Measurand::current;
+    const bool plain = quantity == Measurand::voltage || quantity == Measurand::current ||
+                       (quantity == Measurand::resistance && std::abs(value) < 1000);
     if (!plain || !(resolution > 1e-6 && resolution < 1)) return value_text(quantity, value);
     const int decimals = static_cast<int>(std::ceil(-std::log10(resolution) - 1e-9));
-    return fixed(value, decimals, quantity == Measurand::voltage ? "V" : "A");
+    return fixed(value, decimals,
+                 quantity == Measurand::voltage   ? "V"
+                 : quantity == Measurand::current ? "A"
+                                                  : "Ω");
 }
 
 namespace {
@@ -223,7 +228,7 @@ std::string what_is_read(const Circuit& c, Measurand quantity, PointId red, Poin
     case Measurand::voltage:
         return leads("voltage");
     case Measurand::resistance:
-        return leads("resistance");
+        return leads("resistance with the circuit dead");
     case Measurand::lamp:
         return leads("test lamp");
     case Measurand::current:
@@ -234,6 +239,41 @@ std::string what_is_read(const Circuit& c, Measurand quantity, PointId red, Poin
         return at("sound of");
     }
     return {};
+}
+
+std::string what_to_read(const Readings& readings, const NextReading& n) {
+    std::string text = what_is_read(readings.circuit, n.quantity, n.red, n.black, n.through);
+    if (n.quantity != Measurand::lamp || n.meter == none) return text;
+    const Meter& meter = readings.meters[static_cast<std::size_t>(n.meter)];
+    return fmt::format("{} \"{}\"{}", meter.shows_polarity ? "LED tester" : "test lamp", meter.name,
+                       text.substr(text.find(',')));
+}
+
+std::string words_text(Measurand quantity, const std::vector<int>& words) {
+    std::string text;
+    for (const int word : words)
+        text += (text.empty() ? "" : " or ") +
+                (quantity == Measurand::resistance ? "open" : value_text(quantity, word));
+    return text;
+}
+
+std::string expect_text(Measurand quantity, const Outcome& o) {
+    const auto word = o.word();
+    return word ? words_text(quantity, {*word}) : value_text(quantity, o.expect);
+}
+
+std::string likely_text(Measurand quantity, const Outcome& o) {
+    constexpr double likely = 0.1;
+    std::vector<int> words;
+    for (std::size_t k = 0; k < most_words; ++k)
+        if (o.says[k] >= likely) words.push_back(static_cast<int>(k));
+    std::stable_sort(words.begin(), words.end(), [&](int a, int b) {
+        return o.says[static_cast<std::size_t>(a)] > o.says[static_cast<std::size_t>(b)];
+    });
+    const std::string number = chance_of_number(o.says) >= likely ? span_text(quantity, o.low, o.high) : "";
+    if (words.empty()) return number;
+    const std::string said = words_text(quantity, words);
+    return number.empty() ? said : o.word() ? said + " or " + number : number + " or " + said;
 }
 
 } // namespace lostvolts

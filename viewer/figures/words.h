@@ -48,5 +48,15 @@ std::string span_text(Measurand quantity, double low, double high, double resolu
 /// voltage, red on "battery +", black on "pump +"; current through "rinse pump".
 std::string what_is_read(const Circuit& circuit, Measurand quantity, PointId red, PointId black,
                          PartId through);
+/// The same of a reading that is proposed, with the lamp or tester that it takes: test lamp "tester", red on
+/// …
+std::string what_to_read(const Readings& readings, const NextReading& next);
+
+/// "dim or dark"; of a resistance "open".
+std::string words_text(Measurand quantity, const std::vector<int>& words);
+/// What a suspect foretells: a number, or its likeliest word.
+std::string expect_text(Measurand quantity, const Outcome& outcome);
+/// The same with what else it may well be: the 90 % interval, or the other likely words.
+std::string likely_text(Measurand quantity, const Outcome& outcome);
 
 } // namespace lostvolts

@@ -10,9 +10,6 @@
 namespace lostvolts {
 namespace {
 
-const std::vector<const char*> quantity_words = {"volts",       "amperes",      "speed", "ohms, dead circuit",
-                                                 "a test lamp", "what is heard"};
-
 /// A stretch of the panel that keeps, for the same readings, the height that it has had: what stands below it
 /// does not jump when one answer takes the place of another.
 class Reserved {
@@ -77,7 +74,7 @@ bool Bench::act(Desk& desk, Act act) {
         } else if (const auto& found = desk.session.findings().location; found && !found->next.empty()) {
             const std::string meter = typed_.meter;
             typed_ = typed(*desk.session.job(), found->next.front());
-            typed_.meter = meter;
+            if (typed_.meter.empty()) typed_.meter = meter;
             problems_.clear();
             desk.alone = false;
             next_ = Next::value;
@@ -112,8 +109,7 @@ void Bench::sentence(Desk& desk) {
     choice(desk, "##state", "while the state is", 110 * u, state_names(circuit), typed_.state);
     flow(150 * u);
     int quantity = static_cast<int>(typed_.quantity);
-    const std::vector<std::string> words(quantity_words.begin(), quantity_words.end());
-    if (choice(desk, "##quantity", "you read", 110 * u, words, quantity)) {
+    if (choice(desk, "##quantity", "you read", 110 * u, quantity_words(), quantity)) {
         typed_.quantity = static_cast<Measurand>(quantity);
         problems_.clear();
     }
@@ -255,10 +251,12 @@ void Bench::proposal(Desk& desk) {
     const Circuit& c = desk.session.findings().job->circuit;
     if (between_two_points(n.quantity)) { // a line for each hand
         const auto at = [&](PointId p) { return c.points[static_cast<std::size_t>(p)].name; };
-        wrapped_text(desk, fmt::format("{}: red on {}", name_of(n.quantity), at(n.red)), Ink::next);
+        const std::string what = what_to_read(*desk.session.findings().job, n);
+        wrapped_text(desk, fmt::format("{}: red on {}", what.substr(0, what.find(", red on")), at(n.red)),
+                     Ink::next);
         wrapped_text(desk, "black on " + at(n.black), Ink::next);
     } else {
-        wrapped_text(desk, what_is_read(c, n.quantity, n.red, n.black, n.through), Ink::next);
+        wrapped_text(desk, what_to_read(*desk.session.findings().job, n), Ink::next);
     }
     quiet(desk, fmt::format("in state {}, about {:.0f} min", c.states[static_cast<std::size_t>(n.state)].name,
                             std::max(n.minutes, 1.0)));
@@ -270,7 +268,7 @@ void Bench::proposal(Desk& desk) {
         for (std::size_t k = 0; k < std::min(rows.size(), most); ++k) {
             ImGui::TableNextRow();
             ImGui::TableNextColumn();
-            ImGui::TextUnformatted(value_text(n.quantity, rows[k].outcome.expect).c_str());
+            ImGui::TextUnformatted(expect_text(n.quantity, rows[k].outcome).c_str());
             ImGui::TableNextColumn();
             quiet(desk, "if " + any_of_them(c, *location, rows[k].suspects));
         }

@@ -93,11 +93,12 @@ Figure bench_drawing(const Session& session, const TypedReading& typed, const Sk
     if (f.location && session.freshness() == Freshness::first) view.heading += "; a first answer";
     if (f.location && session.freshness() == Freshness::before) view.heading += "; of before the last change";
     ShownReading leads;
+    leads.quantity = typed.quantity;
     leads.ink = Ink::measured;
     leads.red = find_point(c, typed.red);
     leads.black = find_point(c, typed.black);
-    leads.clamp = between_two_points(typed.quantity) ? none : find_part(c, typed.through);
-    if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
+    leads.at = between_two_points(typed.quantity) ? none : find_part(c, typed.through);
+    if (leads.red != none || leads.black != none || leads.at != none) view.readings = {leads};
     return fitted_drawing(c, sketch, std::move(view), width, height);
 }
 

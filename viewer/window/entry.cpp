@@ -104,6 +104,12 @@ std::string_view usual_unit(Measurand quantity) {
     return "";
 }
 
+const std::vector<std::string>& quantity_words() {
+    static const std::vector<std::string> words{"volts",       "amperes",      "speed", "ohms, dead circuit",
+                                                "a test lamp", "what is heard"};
+    return words;
+}
+
 std::optional<Measurand> quantity_of_value(std::string_view value) {
     const std::string text = trimmed(value);
     for (const Measurand q : {Measurand::lamp, Measurand::sound})
@@ -207,6 +213,7 @@ TypedReading typed(const Readings& job, const NextReading& next) {
     t.red = name(c.points, next.red);
     t.black = name(c.points, next.black);
     t.through = name(c.parts, next.through);
+    t.meter = name(job.meters, next.meter);
     return t;
 }
 

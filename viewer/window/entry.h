@@ -40,6 +40,8 @@ std::vector<std::string> candidates(std::string_view typed, const std::vector<st
 std::optional<Measurand> quantity_of_value(std::string_view value);
 /// The unit that a bare number of this quantity is taken in: "V". Empty for words.
 std::string_view usual_unit(Measurand quantity);
+/// What a person reads, quantity by quantity: "volts", "a test lamp".
+const std::vector<std::string>& quantity_words();
 /// The meter that readings of this quantity were last taken with; empty when there is none.
 std::string last_meter(const Readings& job, Measurand quantity);
 

@@ -16,6 +16,10 @@ std::string asked_text(const Circuit& c, const Prospect& p) {
                        what_is_read(c, p.quantity, p.red, p.black, p.through));
 }
 
+std::string shown_text(const Taken& t) {
+    return t.open ? words_text(t.asked.quantity, {0}) : value_text(t.asked.quantity, t.value);
+}
+
 } // namespace
 
 void Hunt::begin(Desk& desk) {
@@ -49,7 +53,7 @@ void Hunt::clicked(const Circuit& circuit, const Target& target) {
     problems_.clear();
     if (target.point != none) {
         const std::string& name = circuit.points[static_cast<std::size_t>(target.point)].name;
-        typed_.quantity = Measurand::voltage;
+        if (!between_two_points(typed_.quantity)) typed_.quantity = Measurand::voltage;
         if (typed_.red.empty() || !typed_.black.empty()) {
             typed_.red = name;
             typed_.black.clear();
@@ -57,7 +61,7 @@ void Hunt::clicked(const Circuit& circuit, const Target& target) {
             typed_.black = name;
         }
     } else if (target.part != none) {
-        typed_.quantity = Measurand::current;
+        if (between_two_points(typed_.quantity)) typed_.quantity = Measurand::current;
         typed_.through = circuit.parts[static_cast<std::size_t>(target.part)].name;
     }
 }
@@ -72,7 +76,9 @@ void Hunt::ask_for(Desk& desk) {
     Readings job;
     job.circuit = *game_->circuit;
     TypedReading whole = typed_;
-    whole.value = fmt::format("0 {}", usual_unit(typed_.quantity)); // the machine will say
+    const auto words = words_of(typed_.quantity); // the machine will say; until then anything
+    whole.value =
+        words.empty() ? fmt::format("0 {}", usual_unit(typed_.quantity)) : std::string(words.front());
     const UnderstoodReading understood = understand(job, whole);
     problems_ = understood.problems;
     if (!problems_.empty()) return;
@@ -85,8 +91,11 @@ void Hunt::ask_for(Desk& desk) {
         for (const Problem& p : taken.problems()) problems_.push_back({"", p.what, p.write});
         return;
     }
-    desk.news = fmt::format("It shows {}. That took {:.0f} min.", value_text(prospect.quantity, taken->value),
-                            std::max(taken->minutes, 1.0));
+    desk.news = fmt::format("{} {}. That took {:.0f} min.",
+                            words.empty()                          ? "It shows"
+                            : prospect.quantity == Measurand::lamp ? "It is"
+                                                                   : "You hear:",
+                            shown_text(*taken), std::max(taken->minutes, 1.0));
     typed_.red.clear();
     typed_.black.clear();
 }
@@ -117,9 +126,8 @@ void Hunt::show(Desk& desk) {
         for (const State& s : c.states) states.push_back(s.name);
         choice(desk, "##state", "while the state is", 120 * u, states, typed_.state);
         flow(120 * u);
-        const std::vector<std::string> kinds = {"volts", "amperes", "speed"};
-        int kind = std::min(static_cast<int>(typed_.quantity), 2);
-        if (choice(desk, "##kind", "you read", 120 * u, kinds, kind))
+        int kind = static_cast<int>(typed_.quantity);
+        if (choice(desk, "##kind", "you read", 120 * u, quantity_words(), kind))
             typed_.quantity = static_cast<Measurand>(kind);
         bool enter = false;
         if (between_two_points(typed_.quantity)) {
@@ -165,9 +173,7 @@ void Hunt::readings(Desk& desk) {
             fmt::format("Readings ({}), {:.0f} min", game_->student.taken.size(), game_->student.minutes)
                 .c_str());
     for (auto t = game_->student.taken.rbegin(); t != game_->student.taken.rend(); ++t) {
-        wrapped_text(desk,
-                     fmt::format("{}: {}", asked_text(*game_->circuit, t->asked),
-                                 value_text(t->asked.quantity, t->value)),
+        wrapped_text(desk, fmt::format("{}: {}", asked_text(*game_->circuit, t->asked), shown_text(*t)),
                      Ink::measured);
     }
 }
@@ -191,7 +197,7 @@ void Hunt::verdict(Desk& desk) {
                              game_->own.taken.size(), 100 * score_->marks));
     heading(desk, "The program's way");
     for (const Taken& t : game_->own.taken)
-        quiet(desk, fmt::format("{}: {}", asked_text(c, t.asked), value_text(t.asked.quantity, t.value)));
+        quiet(desk, fmt::format("{}: {}", asked_text(c, t.asked), shown_text(t)));
 }
 
 } // namespace lostvolts

@@ -33,11 +33,12 @@ Figure hunt_drawing(const Circuit& circuit, const TypedReading& typed, const Ske
     view.state = typed.state;
     view.heading = state_name(circuit, typed.state);
     ShownReading leads;
+    leads.quantity = typed.quantity;
     leads.ink = Ink::measured;
     leads.red = find_point(circuit, typed.red);
     leads.black = find_point(circuit, typed.black);
-    leads.clamp = between_two_points(typed.quantity) ? none : find_part(circuit, typed.through);
-    if (leads.red != none || leads.black != none || leads.clamp != none) view.readings = {leads};
+    leads.at = between_two_points(typed.quantity) ? none : find_part(circuit, typed.through);
+    if (leads.red != none || leads.black != none || leads.at != none) view.readings = {leads};
     return fitted_drawing(circuit, sketch, std::move(view), width, height);
 }
 
