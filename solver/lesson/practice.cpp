@@ -104,6 +104,7 @@ std::optional<Taken> take_in(Play& play, Machine& machine, const Weighing& class
     if (!shown) return std::nullopt;
     Taken t;
     t.asked = p;
+    if (p.quantity == Measurand::lamp || p.quantity == Measurand::resistance) t.asked.meter = shown->meter;
     t.value = shown->value;
     t.open = shown->open;
     t.minutes = minutes_to_take(play.job.circuit, standing_of(play.job), p);

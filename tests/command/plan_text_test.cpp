@@ -60,6 +60,30 @@ TEST_CASE("a plan is told reading by reading with what each outcome means") {
     CHECK(shown(sample_location()).empty());
 }
 
+TEST_CASE("a plan says words where words are meant and takes the battery off before ohms") {
+    // Expected, by hand: the outcome's words instead of a number, and every source off and on again.
+    Location l = planned();
+    NextReading& lamp = l.plan.steps[0].reading;
+    lamp.quantity = Measurand::lamp;
+    l.plan.steps[0].outcomes[0].words = {1, 2};
+    l.plan.steps[0].outcomes[1].words = {0};
+    NextReading& ohms = l.plan.steps[1].reading;
+    ohms.quantity = Measurand::resistance;
+    l.plan.steps[1].outcomes[0] = {0.1, 1e9, 1e9, 1e9, {{2, 0.97}}, {0}, true, none, none, {0}};
+    l.plan.steps[1].outcomes[1] = {0.9, 0.3, 0, 0.6, {{0, 0.93}, {2, 0.07}}, {}, false, none, none};
+    const std::string text = shown(l);
+    CAPTURE(text);
+    for (const char* wanted :
+         {"  1. State run: test lamp, red on \"battery +\", black on \"pump +\". About 12 min.\n",
+          "     dim or dark  56 %  Go on with 2.", "             lit  44 %  It is the wire feed.",
+          "  2. If 1 says dim or dark: state stall: resistance with the circuit dead, red on \"pump -\", "
+          "black on "
+          "\"battery -\".",
+          "     First: disconnect \"battery\": the ground lead off and insulated.\n", "open  ",
+          "0.3 Ω  (0.0 to 0.6 Ω)  90 %"})
+        CHECK(text.find(wanted) != std::string::npos);
+}
+
 TEST_CASE("a kind of fault is named where it is no plain resistance and a battery is not mended") {
     // Expected, by hand.
     Location l = planned();

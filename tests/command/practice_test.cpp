@@ -64,13 +64,10 @@ TEST_CASE("a game is played in lines and ends with marks and why") {
     std::vector<std::string> lines{"# a class", "help", "points", "volts nowhere"};
     for (const Json& r : own["plan"]["readings"]) {
         const std::string in = " in " + r["state"].get<std::string>();
-        if (r["quantity"] == "voltage")
-            lines.push_back("volts " + r["red"].get<std::string>() + " to " + r["black"].get<std::string>() +
-                            in);
-        else if (r["quantity"] == "current")
-            lines.push_back("amps " + r["through"].get<std::string>() + in);
-        else
-            lines.push_back("speed " + r["through"].get<std::string>() + in);
+        const std::string quantity = r["quantity"].get<std::string>(); // each is a word of the game
+        lines.push_back(r["red"].is_null() ? quantity + ' ' + r["through"].get<std::string>() + in
+                                           : quantity + ' ' + r["red"].get<std::string>() + " to " +
+                                                 r["black"].get<std::string>() + in);
     }
     lines.push_back("part " + own["hidden"]["part"].get<std::string>());
     std::string heard;

@@ -231,6 +231,26 @@ TEST_CASE("a suspect is told in words and the next reading by the names of its l
     }
 }
 
+TEST_CASE("a lamp, an ohmmeter and an ear say what they are on the drawing") {
+    // Expected, by hand: a person must not put a voltmeter, or a clamp, where something else is meant.
+    const Circuit circuit = series_circuit(8);
+    const auto has = [&](const ShownReading& shown, std::string_view wanted) {
+        LoopView view;
+        view.readings = {shown};
+        const Figure figure = loop_figure(circuit, sketch(circuit), view);
+        return std::any_of(figure.shapes.begin(), figure.shapes.end(), [&](const Shape& shape) {
+            const auto* w = std::get_if<Words>(&shape);
+            return w && w->text == wanted;
+        });
+    };
+    const ShownReading lamp{.red = 1, .black = 3, .quantity = Measurand::lamp};
+    CHECK(has(lamp, "lamp +"));
+    CHECK(has(lamp, "lamp \xE2\x88\x92"));
+    CHECK(has({.red = 1, .black = 3, .quantity = Measurand::resistance}, "ohms"));
+    CHECK(has({.at = 2, .quantity = Measurand::sound}, "listen here"));
+    CHECK(has({.at = 2, .quantity = Measurand::current}, "clamp here"));
+}
+
 TEST_CASE("hostile names are cut to their room and drawn all the same") {
     // Expected: names of up to 200 bytes in any script are legal (entry.h).
     CircuitText t;

@@ -157,6 +157,14 @@ with tempfile.TemporaryDirectory() as folder:
         answer("practice", "practice", circuit, "--seed", 3, talk="give up\n")
     for file in readings:
         answer("locate", "locate", file)
+    # Nothing read and no meter listed: lamps and sounds are proposed; nothing switched on: ohms.
+    for name, state in (("workboat_bilge", "float down"), ("radiator_fan", "cold")):
+        words = work / "words.toml"
+        words.write_text(f'circuit = "{top / "circuits" / name / "circuit.toml"}"\n[[reading]]\nstate = "{state}"\n'
+                         'quantity = "voltage"\nred = "battery +"\nblack = "battery -"\nvalue = "12.60 V"\n')
+        told = answer("locate", "locate", words)
+        if not any("word" in o for n in told["next"] for o in n["outcomes"]):
+            raise SystemExit(f"{name}: no outcome of the next readings is told in a word")
     sprayer = top / "circuits/orchard_sprayer"
     answer("compare", "compare", sprayer / "circuit.toml", "--sweep", "pump ground: 0 to 500 mohm")
     ask("inrush", sprayer / "circuit.toml", "--state", "run", "--bounces", 2, "--csv", work / "start.csv", "--json")

@@ -105,10 +105,9 @@ std::string instrument_at(Measurand quantity) {
 }
 
 std::string lead_flag(Measurand quantity, std::string_view colour) {
-    const std::string_view of = quantity == Measurand::lamp         ? "lamp, "
-                                : quantity == Measurand::resistance ? "ohms, "
-                                                                    : "";
-    return fmt::format("{}{}", of, colour);
+    if (quantity == Measurand::resistance) return "ohms";
+    if (quantity == Measurand::lamp) return colour == "red" ? "lamp +" : "lamp \xE2\x88\x92";
+    return std::string(colour);
 }
 
 } // namespace lostvolts

@@ -16,7 +16,7 @@ std::string size_shown(const WireSize& size);
 
 /// On a part: "clamp here", "listen here".
 std::string instrument_at(Measurand quantity);
-/// On a point, of a lead that is "red" or "black": the colour, and of what unless it is a voltmeter's.
+/// On a point, of a lead that is "red" or "black": the colour; "lamp +", "lamp −"; an ohmmeter's are alike.
 std::string lead_flag(Measurand quantity, std::string_view colour);
 
 /// Whole sentences: what it is, where it lies, what it does in a state.
