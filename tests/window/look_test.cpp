@@ -94,6 +94,28 @@ TEST_CASE("scale and light are keys and the window remembers them and its place"
     CHECK(kept.place == 1);
 }
 
+TEST_CASE("a window that was left on a screen that is gone comes up where it can be seen whole") {
+    // Expected: the lower right corner of the display, whose size SFML tells. Nobody else places it there.
+    const Job job;
+    WindowOptions options;
+    options.file = job.circuit;
+    options.settings = job.folder.path("window.toml");
+    Settings far;
+    far.x = far.y = 90000;
+    far.width = 900;
+    far.height = 500;
+    write_settings(options.settings, far);
+    {
+        const auto app = opened(options);
+        Hand(*app).key(sf::Keyboard::Q, true);
+        app->settle();
+    }
+    const Settings kept = read_settings(options.settings);
+    const sf::VideoMode display = sf::VideoMode::getDesktopMode();
+    CHECK(kept.x == static_cast<int>(display.width) - 900);
+    CHECK(kept.y == static_cast<int>(display.height) - 500);
+}
+
 TEST_CASE("every place can be seen in every size, light and dark") {
     // Expected: nothing to hold it against but the eye (LOSTVOLTS_SHOTS names a folder for the pictures);
     // here only that each is drawn at all.

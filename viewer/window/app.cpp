@@ -22,6 +22,16 @@ sf::String title_of(const Session& session) {
     return sf::String::fromUtf8(title.begin(), title.end());
 }
 
+/// The nearest place where all of the window is on the screen: without a window manager nobody else sees to
+/// that, and the screen that a place was remembered of may be gone.
+sf::Vector2i seen_whole(sf::Vector2i place, sf::Vector2u size) {
+    const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
+    const auto within = [](int at, unsigned extent, unsigned there) {
+        return std::clamp(at, 0, std::max(static_cast<int>(there) - static_cast<int>(extent), 0));
+    };
+    return {within(place.x, size.x, desktop.width), within(place.y, size.y, desktop.height)};
+}
+
 sf::VideoMode mode_for(const Settings& s) {
     const sf::VideoMode desktop = sf::VideoMode::getDesktopMode();
     const auto least = [](int wanted, unsigned there, int floor) {
@@ -66,8 +76,11 @@ App::App(std::unique_ptr<Session> session, std::unique_ptr<Type> type, const Win
     : options_(options), settings_(settings), session_(std::move(session)), type_(std::move(type)),
       window_(mode_for(settings_), title_of(*session_)),
       host_(std::make_unique<Host>(window_, *type_, cursors_)), desk_{*session_, *host_, *type_, settings_} {
-    // Without a window manager the position is nobody else's to choose.
-    if (settings_.x >= 0 && settings_.y >= 0) window_.setPosition({settings_.x, settings_.y});
+    const sf::Vector2i put = window_.getPosition(), remembered = settings_.x >= 0 && settings_.y >= 0
+                                                                     ? sf::Vector2i(settings_.x, settings_.y)
+                                                                     : put;
+    if (const sf::Vector2i place = seen_whole(remembered, window_.getSize()); place != put)
+        window_.setPosition(place);
     window_.setKeyRepeatEnabled(true);
     settings_.place = std::clamp(settings_.place, 0, places - 1);
     if (const int state = find_state(session_->circuit(), options_.state); state != none)
@@ -253,6 +266,7 @@ void App::stop_or_go_on() {
 }
 
 bool App::frame() {
+    if (!window_.isOpen()) return false;
     sf::Event event;
     if (about_to_type()) restless_ = std::max(restless_, 1);
     if (!held_.empty() && !about_to_type()) {
