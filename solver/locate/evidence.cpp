@@ -282,14 +282,14 @@ Evidence weigh_sizes(Weighing& w, const Hypothesis& hypothesis, double leader) {
     if (most < wanted) {
         e.log_evidence = most;
         if (sized) integrate(coarse_curve(e.tried), e);
-        return std::move(e);
+        return std::move(one.front());
     }
     for (int k = 1; sized && k < first_sizes; k += 2)
         e.tried.insert(e.tried.begin() + k,
                        predict_one(w, hypothesis, static_cast<double>(k) / (first_sizes - 1)));
     judge(w, one, leader);
     refine(w, e, leader);
-    return std::move(e);
+    return std::move(one.front());
 }
 
 Evidence try_sizes(Weighing& w, const Hypothesis& hypothesis) {
