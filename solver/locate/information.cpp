@@ -72,26 +72,15 @@ double nats_of_numbers(const std::vector<Bell>& bells, std::size_t rivals) {
     return std::max(nats / total, 0.0);
 }
 
-double x_log_x(double x) { return x > 0 ? x * std::log(x) : 0; }
-
 /// Nats that the words tell, "a number" among them as one more.
 double nats_of_words(const std::vector<Bell>& bells, std::size_t rivals) {
     constexpr std::size_t kinds = most_words + 1;
-    std::vector<double> both(rivals * kinds, 0.0), rival(rivals, 0.0);
-    std::array<double, kinds> word{};
-    double total = 0;
-    for (const Bell& b : bells) {
-        const auto r = static_cast<std::size_t>(b.rival);
-        for (std::size_t k = 0; k < kinds; ++k) {
-            const double p = b.weight * (k < most_words ? b.says[k] : chance_of_number(b.says));
-            both[r * kinds + k] += p, rival[r] += p, word[k] += p, total += p;
-        }
-    }
-    double nats = x_log_x(total);
-    for (const double p : both) nats += x_log_x(p);
-    for (const double p : rival) nats -= x_log_x(p);
-    for (const double p : word) nats -= x_log_x(p);
-    return total > 0 ? std::max(nats / total, 0.0) : 0;
+    std::vector<std::array<double, kinds>> both(rivals);
+    for (const Bell& b : bells)
+        for (std::size_t k = 0; k < kinds; ++k)
+            both[static_cast<std::size_t>(b.rival)][k] +=
+                b.weight * (k < most_words ? b.says[k] : chance_of_number(b.says));
+    return nats_shared(both);
 }
 
 } // namespace

@@ -11,6 +11,9 @@
 // Source: D. V. Lindley, Ann. Math. Statist. 27 (1956); nodes, Abramowitz & Stegun table 25.4 (memory).
 #pragma once
 
+#include <algorithm>
+#include <array>
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -24,6 +27,26 @@ struct Bell {
     int rival = 0;
     Chances says{}; ///< of a word instead of a number
 };
+
+/// What word and rival tell of one another, nats: of weights of both together, a row per rival, that may sum
+/// to anything.
+template <std::size_t words> double nats_shared(const std::vector<std::array<double, words>>& both) {
+    const auto x_log_x = [](double x) { return x > 0 ? x * std::log(x) : 0; };
+    std::array<double, words> word{};
+    double sum = 0, total = 0;
+    for (const auto& row : both) {
+        double rival = 0;
+        for (std::size_t k = 0; k < words; ++k) {
+            sum += x_log_x(row[k]);
+            word[k] += row[k], rival += row[k];
+        }
+        sum -= x_log_x(rival);
+        total += rival;
+    }
+    if (std::any_of(word.begin(), word.end(), [&](double w) { return w == total; })) return 0;
+    for (const double w : word) sum -= x_log_x(w);
+    return std::max((sum + x_log_x(total)) / total, 0.0);
+}
 
 /// Mutual information between rival and reading, bits; every variance above 0.
 double information(const std::vector<Bell>& bells, std::size_t rivals);

@@ -61,37 +61,13 @@ struct Borders {
     }
 };
 
-/// Weights of rival and word together, and what the word tells of the rival.
-struct Count {
-    std::vector<std::array<double, most_words>> both;
-
-    explicit Count(std::size_t rivals) : both(rivals) {}
-    double nats() const {
-        const auto x_log_x = [](double x) { return x > 0 ? x * std::log(x) : 0; };
-        std::array<double, most_words> word{};
-        double sum = 0, total = 0;
-        for (const auto& row : both) {
-            double rival = 0;
-            for (std::size_t k = 0; k < most_words; ++k) {
-                sum += x_log_x(row[k]);
-                word[k] += row[k], rival += row[k];
-            }
-            sum -= x_log_x(rival);
-            total += rival;
-        }
-        if (std::any_of(word.begin(), word.end(), [&](double w) { return w == total; })) return 0;
-        for (const double w : word) sum -= x_log_x(w);
-        return (sum + x_log_x(total)) / total;
-    }
-};
-
 /// Red on the higher side, by the volts that are expected; nothing where none can be read.
 std::optional<Judged> judge_lamp(const Outlook& o, const Borders& borders, Prospect p) {
-    Count count(o.rivals.size());
+    std::vector<std::array<double, most_words>> both(o.rivals.size());
     double volts = 0, weight = 0;
     std::uint64_t look = 0;
     const auto judge = [&](bool turned) {
-        for (auto& row : count.both) row.fill(0);
+        for (auto& row : both) row.fill(0);
         volts = weight = 0, look = 0;
         for (std::size_t r = 0; r < o.rivals.size(); ++r)
             for (const Scene& scene : o.scenes[r]) {
@@ -101,7 +77,7 @@ std::optional<Judged> judge_lamp(const Outlook& o, const Borders& borders, Prosp
                 const double share = o.rivals[r].probability * scene.weight;
                 const std::size_t word = borders.word(*b);
                 mix(look, word);
-                count.both[r][word] += share;
+                both[r][word] += share;
                 volts += share * b->volts, weight += share;
             }
     };
@@ -111,7 +87,7 @@ std::optional<Judged> judge_lamp(const Outlook& o, const Borders& borders, Prosp
         std::swap(p.red, p.black);
         if (borders.polar) judge(true);
     }
-    return Judged{p, count.nats(), 0, look};
+    return Judged{p, nats_shared(both), 0, look};
 }
 
 /// A number read to some per cent and tenths of an ohm, on a scale where each is alike.
