@@ -3,6 +3,7 @@
 // now into README.md, to be read before it is committed.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <cstdlib>
@@ -100,6 +101,22 @@ std::vector<std::string> as_printed(const std::vector<std::string>& lines) {
 }
 
 } // namespace
+
+TEST_CASE("the walk that README.md shows is the bundled one") {
+    // Expected: each line of the block stands in the file, in its order, up to the dots.
+    const std::vector<std::string> stands = lines_of(readme);
+    const std::string file = "circuits/orchard_sprayer/walk.txt";
+    const std::vector<std::string> walk = lines_of(LOSTVOLTS_SOURCE "/" + file);
+    auto shown = std::find(stands.begin(), stands.end(), "<!-- " + file + " -->");
+    REQUIRE(stands.end() - shown > 4);
+    auto line = walk.begin();
+    int lines = 0;
+    for (shown += 2; *shown != "..." && *shown != fence; ++shown, ++lines) {
+        line = std::find(line, walk.end(), *shown);
+        CHECK_MESSAGE(line != walk.end(), *shown);
+    }
+    CHECK(lines >= 5);
+}
 
 TEST_CASE("every command of README.md prints what stands below it") {
     // Expected: README.md itself, which a person has read.

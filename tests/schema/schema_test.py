@@ -166,6 +166,9 @@ with tempfile.TemporaryDirectory() as folder:
         if not any("word" in o for n in told["next"] for o in n["outcomes"]):
             raise SystemExit(f"{name}: no outcome of the next readings is told in a word")
     sprayer = top / "circuits/orchard_sprayer"
+    answer("draft", "draft", sprayer / "walk.txt")
+    drafted = answer("draft", "draft", sprayer / "walk.txt", "-o", work / "drafted.toml")
+    fits("circuit", tomllib.loads(drafted["toml"]), "the circuit that draft makes")
     answer("compare", "compare", sprayer / "circuit.toml", "--sweep", "pump ground: 0 to 500 mohm")
     ask("inrush", sprayer / "circuit.toml", "--state", "run", "--bounces", 2, "--csv", work / "start.csv", "--json")
     answer("waveform", "waveform", work / "start.csv")

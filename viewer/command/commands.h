@@ -22,6 +22,7 @@ struct Command {
 
 /// Each adds its subcommand, with its options, to the program.
 Command add_check(CLI::App& program);
+Command add_draft(CLI::App& program);
 Command add_predict(CLI::App& program);
 Command add_locate(CLI::App& program);
 Command add_inrush(CLI::App& program);

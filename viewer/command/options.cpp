@@ -21,7 +21,8 @@ CLI::Option* option_of(CLI::App& app, const char* name, Value& into, const char*
 }
 
 // CLI11 keeps a word for the type of an option's value: there it stands what the file is for.
-constexpr std::array<std::pair<FileUse, const char*>, 6> uses{{{FileUse::read, "file to read"},
+constexpr std::array<std::pair<FileUse, const char*>, 7> uses{{{FileUse::read, "file to read"},
+                                                               {FileUse::made, "file to make"},
                                                                {FileUse::replaced, "file to replace"},
                                                                {FileUse::added_to, "file to add to"},
                                                                {FileUse::edited, "file to edit"},

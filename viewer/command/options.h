@@ -48,6 +48,7 @@ void add_option(CLI::App& app, const char* name, std::string& into, const char* 
 /// What becomes of a file that the words name.
 enum class FileUse {
     read,
+    made,      ///< written new: nothing may stand there yet
     replaced,  ///< written whole: what stood there is gone
     added_to,  ///< a table that gets more lines
     edited,    ///< TOML; all else that stands in it stays

@@ -27,8 +27,9 @@ struct Program {
         app.set_help_flag("--help,-h", "this text");
         app.set_version_flag("--version", "lostvolts " LOSTVOLTS_VERSION);
         app.require_subcommand(0, 1);
-        for (const auto add : {add_check, add_predict, add_locate, add_inrush, add_waveform, add_compare,
-                               add_practice, add_size, add_study, add_records, add_view, add_report})
+        for (const auto add :
+             {add_check, add_draft, add_predict, add_locate, add_inrush, add_waveform, add_compare,
+              add_practice, add_size, add_study, add_records, add_view, add_report})
             commands.push_back(add(app));
     }
 

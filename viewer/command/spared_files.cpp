@@ -23,6 +23,11 @@ bool is_written(const NamedFile& f) { return f.use != FileUse::read && f.use != 
 /// A table or picture: nothing that stood in a TOML file outlives it.
 bool is_no_toml(const NamedFile& f) { return f.use == FileUse::replaced || f.use == FileUse::added_to; }
 
+bool is_there(const std::string& file) {
+    std::error_code gone;
+    return fs::exists(fs::symlink_status(file, gone));
+}
+
 bool is_there_as_toml(const std::string& file) {
     std::error_code gone;
     std::string ending = fs::path(file).extension().string();
@@ -48,6 +53,10 @@ std::optional<Problem> careless_files(std::string_view command, const std::vecto
                 same(one, source))
                 return problem(fmt::format("{} {} is what it reads, and would be lost", one.by, one.file),
                                other_name);
+    for (const NamedFile& one : files)
+        if (one.use == FileUse::made && is_there(one.file))
+            return problem(fmt::format("{} {} is there already, and would be lost", one.by, one.file),
+                           other_name);
     for (const NamedFile& one : files)
         if (is_no_toml(one) && is_there_as_toml(one.file))
             return problem(fmt::format("{} {} is there already, and is no table or picture: it would be lost",
