@@ -7,6 +7,7 @@
 #include <cstring>
 
 #include "solver/circuit/read.h"
+#include "solver/circuit/walk.h"
 #include "solver/locate/readings.h"
 #include "solver/network/predict.h"
 #include "solver/records/records.h"
@@ -98,6 +99,15 @@ void feed_circuit(std::string_view text) {
         }
         must(std::abs(si(at->leftover)) <= 1e-9 * largest, "Kirchhoff's current law holds");
     }
+}
+
+void feed_walk(std::string_view text) {
+    const auto walked = circuit_of_walk(text, "walk.txt", "Walk");
+    if (!walked) return must_be_sound(walked.problems(), text);
+    const auto again = read_circuit_text(walked->toml, "circuit.toml");
+    must(static_cast<bool>(again), "the file that is made of a walk can be read");
+    must(again->parts.size() == walked->circuit.parts.size(), "and has the same parts");
+    must(!again->states.empty(), "and a state to measure in");
 }
 
 void feed_readings(std::string_view text) {

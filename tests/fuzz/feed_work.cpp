@@ -23,6 +23,7 @@ class Place {
   public:
     Place() {
         folder_.write("circuit.toml", small_circuit());
+        folder_.write("walk.txt", seeds("walk").front());
         folder_.write("readings.toml", small_readings());
         std::filesystem::current_path(folder_.path("."));
     }

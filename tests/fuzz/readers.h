@@ -12,6 +12,7 @@ namespace lostvolts::fuzz {
 
 void feed_values(std::string_view bytes);   ///< a value with its unit, of every kind of quantity
 void feed_circuit(std::string_view bytes);  ///< circuit.toml, read and solved in all its states
+void feed_walk(std::string_view bytes);     ///< a walk, and the circuit that is made of it
 void feed_readings(std::string_view bytes); ///< readings.toml on a bundled circuit
 void feed_capture(std::string_view bytes);  ///< a capture, read and analysed
 void feed_kept_job(std::string_view bytes); ///< job.toml, and an index rebuilt over its folder
@@ -23,9 +24,9 @@ struct Reader {
     void (*feed)(std::string_view bytes);
 };
 inline constexpr std::array readers{
-    Reader{"values", feed_values},   Reader{"circuit", feed_circuit},   Reader{"readings", feed_readings},
-    Reader{"capture", feed_capture}, Reader{"kept_job", feed_kept_job}, Reader{"words", feed_words},
-    Reader{"locate", feed_locate},
+    Reader{"values", feed_values},     Reader{"circuit", feed_circuit}, Reader{"walk", feed_walk},
+    Reader{"readings", feed_readings}, Reader{"capture", feed_capture}, Reader{"kept_job", feed_kept_job},
+    Reader{"words", feed_words},       Reader{"locate", feed_locate},
 };
 
 /// A winch on a loop of five parts, and readings on it: the bundled circuits have so many parts that under a

@@ -93,6 +93,7 @@ TEST_CASE("every door takes what it is first fed with") {
 
 TEST_CASE("spoilt values are read or refused with a reason") { feed_spoilt("values", 20000); }
 TEST_CASE("spoilt circuits are read or refused with a reason") { feed_spoilt("circuit", 2000); }
+TEST_CASE("spoilt walks are made a circuit or refused with a reason") { feed_spoilt("walk", 2000); }
 TEST_CASE("spoilt readings are read or refused with a reason") { feed_spoilt("readings", 2000); }
 TEST_CASE("spoilt captures are read or refused with a reason") { feed_spoilt("capture", 500); }
 TEST_CASE("spoilt kept jobs are indexed all the same") { feed_spoilt("kept_job", 60); }

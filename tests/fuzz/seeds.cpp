@@ -96,6 +96,14 @@ std::vector<std::string> seeds(std::string_view reader) {
                 "-40 degF", "1,5 V",      "10 mV/A",   "nan V",   "1e400 A",
                 "0x10 V",   "µΩ",         "5 N m",     "3.3 kW"};
     if (reader == "circuit") return contents(bundled(true));
+    if (reader == "walk")
+        return {
+            content(LOSTVOLTS_SOURCE "/circuits/orchard_sprayer/walk.txt"),
+            "battery 25.2 V\nfuse 10 A to box\nrelay\nlamp 24 V 70 W\nfrom box\nswitch\nheater 24 V 100 W\n"
+            "from battery -\ncharger 28 V 60 A to battery +\n",
+            "battery 85 % 600 A\nsplice\ndiode\nsolenoid 8 ohm\nresistor \"to # be\" 1 ohm to here, 5 min, "
+            "dark\n"
+            "capacitor 2200 uF\n"};
     if (reader == "readings") return contents(bundled(false));
     if (reader == "capture") return captures();
     if (reader == "kept_job")
@@ -106,6 +114,7 @@ std::vector<std::string> seeds(std::string_view reader) {
             "where = \"spreader motor\"\nvalue = \"9.05 A\"\nsource = \"readings.toml\"\n"};
     if (reader == "words")
         return {"check\ncircuit.toml",
+                "draft\nwalk.txt\n-o\nnew.toml",
                 "predict\ncircuit.toml\n--state\nrun",
                 "locate\nreadings.toml\n--json",
                 "size\ncircuit.toml",
