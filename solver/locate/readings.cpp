@@ -18,7 +18,6 @@ constexpr std::array<std::string_view, 6> quantity_names = {"voltage",    "curre
 constexpr std::array<std::string_view, 4> lamp_words = {"lit", "dim", "dark", "reversed"};
 constexpr std::array<std::string_view, 3> sound_words = {"runs", "silent", "clicks"};
 constexpr std::array<std::string_view, 2> lights = {"filament", "LED"};
-constexpr std::string_view no_path = "open"; // a resistance beyond the meter's range
 
 /// What the steps of reading one file of readings share.
 struct Reader {

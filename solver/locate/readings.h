@@ -18,6 +18,9 @@ bool between_two_points(Measurand quantity);
 /// The words that a lamp or a sound is told by, in the order of Reading::value; empty for the others.
 std::span<const std::string_view> words_of(Measurand quantity);
 
+/// What is written of a resistance beyond the meter's range.
+inline constexpr std::string_view no_path = "open";
+
 struct Meter {
     std::string name;
     Accuracy accuracy{0.005, 2};                      ///< common practice for a hand-held multimeter

@@ -21,6 +21,13 @@ std::string add_reading(std::string_view text, const WrittenReading& r) {
     return append_table(text, "reading", fields);
 }
 
+std::string last_meter(const Readings& job, Measurand quantity) {
+    for (auto r = job.readings.rbegin(); r != job.readings.rend(); ++r)
+        if (r->quantity == quantity && r->meter != none)
+            return job.meters[static_cast<std::size_t>(r->meter)].name;
+    return {};
+}
+
 Result<std::string> change_value(std::string_view text, int reading, std::string_view value,
                                  std::string file) {
     return edit_values(text, {{"reading", "", "value", std::string(value), reading}}, std::move(file));

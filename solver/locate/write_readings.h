@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-#include "solver/units/result.h"
+#include "solver/locate/readings.h"
 
 namespace lostvolts {
 
@@ -26,6 +26,9 @@ struct WrittenReading {
 std::string first_lines(std::string_view circuit);
 
 std::string add_reading(std::string_view text, const WrittenReading& reading);
+
+/// The meter that readings of this quantity were last taken with; empty when there is none.
+std::string last_meter(const Readings& job, Measurand quantity);
 
 /// Readings count from 0. Errors: there is no such reading; the text is no TOML.
 Result<std::string> change_value(std::string_view text, int reading, std::string_view value,

@@ -1,3 +1,4 @@
+#include "solver/locate/written_value.h"
 #include "viewer/window/bench.h"
 
 #include <algorithm>

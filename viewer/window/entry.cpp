@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "solver/units/text.h"
+#include "solver/locate/written_value.h"
 
 namespace lostvolts {
 namespace {
@@ -58,67 +58,12 @@ std::string named(std::string_view key, std::string_view sort, const std::string
     return {};
 }
 
-template <class Q> std::optional<ValueError> error_of(std::string_view value) {
-    const Parsed<Q> read = read_quantity<Q>(value);
-    const auto* error = std::get_if<ValueError>(&read);
-    return error ? std::optional(*error) : std::nullopt;
-}
-
-std::optional<ValueError> value_error(Measurand quantity, const std::string& value) {
-    switch (quantity) {
-    case Measurand::voltage:
-        return error_of<Voltage<>>(value);
-    case Measurand::current:
-        return error_of<Current<>>(value);
-    case Measurand::speed:
-        return error_of<Speed<>>(value);
-    case Measurand::resistance:
-        return error_of<Resistance<>>(value);
-    case Measurand::lamp:
-    case Measurand::sound:
-        break;
-    }
-    const auto words = words_of(quantity);
-    if (std::find(words.begin(), words.end(), value) != words.end()) return std::nullopt;
-    std::string all;
-    for (const std::string_view word : words) all += fmt::format("{}{}", all.empty() ? "" : ", ", word);
-    return ValueError{0, fmt::format("is not a word for a {}", name_of(quantity)), "one of " + all};
-}
-
 } // namespace
-
-std::string_view usual_unit(Measurand quantity) {
-    switch (quantity) {
-    case Measurand::voltage:
-        return "V";
-    case Measurand::current:
-        return "A";
-    case Measurand::speed:
-        return "rpm";
-    case Measurand::resistance:
-        return "ohm";
-    case Measurand::lamp:
-    case Measurand::sound:
-        break;
-    }
-    return "";
-}
 
 const std::vector<std::string>& quantity_words() {
     static const std::vector<std::string> words{"volts",       "amperes",      "speed", "ohms, dead circuit",
                                                 "a test lamp", "what is heard"};
     return words;
-}
-
-std::optional<Measurand> quantity_of_value(std::string_view value) {
-    const std::string text = trimmed(value);
-    for (const Measurand q : {Measurand::lamp, Measurand::sound})
-        for (const std::string_view word : words_of(q))
-            if (word == text) return q;
-    for (const Measurand q :
-         {Measurand::voltage, Measurand::current, Measurand::speed, Measurand::resistance})
-        if (!value_error(q, text)) return q;
-    return std::nullopt;
 }
 
 std::vector<std::string> candidates(std::string_view typed, const std::vector<std::string>& names,
@@ -153,13 +98,6 @@ std::optional<std::string> completed(std::string_view typed, const std::vector<s
     for (const std::string* name : same)
         if (*name == typed) return *name;
     return std::nullopt;
-}
-
-std::string last_meter(const Readings& job, Measurand quantity) {
-    for (auto r = job.readings.rbegin(); r != job.readings.rend(); ++r)
-        if (r->quantity == quantity && r->meter != none)
-            return job.meters[static_cast<std::size_t>(r->meter)].name;
-    return {};
 }
 
 std::vector<std::string> point_names(const Circuit& circuit) { return names_of(circuit.points); }

@@ -36,14 +36,8 @@ std::optional<std::string> completed(std::string_view typed, const std::vector<s
 std::vector<std::string> candidates(std::string_view typed, const std::vector<std::string>& names,
                                     std::size_t most);
 
-/// The quantity whose unit or word the value has; nothing for a bare number.
-std::optional<Measurand> quantity_of_value(std::string_view value);
-/// The unit that a bare number of this quantity is taken in: "V". Empty for words.
-std::string_view usual_unit(Measurand quantity);
 /// What a person reads, quantity by quantity: "volts", "a test lamp".
 const std::vector<std::string>& quantity_words();
-/// The meter that readings of this quantity were last taken with; empty when there is none.
-std::string last_meter(const Readings& job, Measurand quantity);
 
 std::vector<std::string> point_names(const Circuit& circuit);
 std::vector<std::string> part_names(const Circuit& circuit);
