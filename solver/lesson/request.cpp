@@ -34,12 +34,23 @@ std::string plain(std::string_view text) {
     return out;
 }
 
+std::string some_of(std::string_view sort, std::vector<std::string> names) {
+    const bool more = names.size() > most_listed;
+    if (more) names.resize(most_listed);
+    return fmt::format("the {}s are \"{}\"{}", sort, fmt::join(names, "\", \""), more ? " …" : "");
+}
+
 /// What a name can mean.
 struct Match {
     std::vector<int> indices; // one: found; several: ambiguous; none: unknown
 };
 
-/// Exact, else those that begin with it, else those that hold it.
+std::string without_blanks(std::string text) {
+    std::erase(text, ' ');
+    return text;
+}
+
+/// Exact, else exact but for blanks ("pump+"), else those that begin with it, else those that hold it.
 Match match(const std::vector<std::string>& plain_names, const std::string& text) {
     Match m;
     if (text.empty()) return m;
@@ -49,6 +60,8 @@ Match match(const std::vector<std::string>& plain_names, const std::string& text
         return !m.indices.empty();
     };
     if (gather([&](const std::string& n) { return n == text; })) return m;
+    if (gather([&, bare = without_blanks(text)](const std::string& n) { return without_blanks(n) == bare; }))
+        return m;
     if (gather([&](const std::string& n) { return n.starts_with(text); })) return m;
     gather([&](const std::string& n) { return n.find(text) != std::string::npos; });
     return m;
@@ -63,12 +76,14 @@ template <class Named_> std::vector<std::string> plain_names(const std::vector<N
 struct Reader {
     const Circuit& c;
     int state;
+    bool in_a_game; ///< there one may ask for lists of names
     std::vector<std::string> points = plain_names(c.points), parts = plain_names(c.parts),
                              states = plain_names(c.states);
 
     Result<Request> read(const std::string& line);
-    Result<Request> between(Measurand quantity, const std::string& rest);
-    Result<Request> through(Measurand quantity, const std::string& rest);
+    Result<Prospect> where(Measurand quantity, std::string words, bool part_first = false);
+    Result<Prospect> between(Measurand quantity, const std::string& rest);
+    Result<Prospect> through(Measurand quantity, const std::string& rest);
     Result<Request> named(const std::string& rest);
 
     Problem wrong(std::string what, std::string write) const {
@@ -89,8 +104,9 @@ struct Reader {
         const auto near = nearest(text, names);
         return wrong(text.empty() ? fmt::format("a {} is missing", sort)
                                   : fmt::format("there is no {} \"{}\"", sort, text),
-                     near ? fmt::format("did you mean \"{}\"?", *near)
-                          : fmt::format("\"{}s\" lists them", sort));
+                     near        ? fmt::format("did you mean \"{}\"?", *near)
+                     : in_a_game ? fmt::format("\"{}s\" lists them", sort)
+                                 : some_of(sort, std::move(names)));
     }
 
     /// Takes "in STATE" off the end and remembers it; a problem when that state is ambiguous.
@@ -126,19 +142,18 @@ Match Reader::load_or_part(const std::string& text) const {
     return loads.indices.size() == 1 ? loads : match(parts, text);
 }
 
-Result<Request> Reader::between(Measurand quantity, const std::string& rest) {
+Result<Prospect> Reader::between(Measurand quantity, const std::string& rest) {
     if (rest.starts_with("across ") || rest.starts_with("over ")) {
         const std::string name = rest.substr(rest.find(' ') + 1);
         const Match m = match(parts, name);
         if (m.indices.size() != 1) return not_found("part", name, m, c.parts);
         const Part& part = c.parts[static_cast<std::size_t>(m.indices.front())];
-        return Request(Prospect{state, quantity, part.from, part.to, none});
+        return Prospect{state, quantity, part.from, part.to, none};
     }
     // Of the places where two points may be parted, the first that gives two known ones.
     Match red = match(points, rest), black;
     std::string red_text = rest, black_text;
-    if (red.indices.size() == 1)
-        return Request(Prospect{state, quantity, red.indices.front(), c.ground, none});
+    if (red.indices.size() == 1) return Prospect{state, quantity, red.indices.front(), c.ground, none};
     for (const std::string_view link : {" to ", " and ", " against ", " / "})
         for (std::size_t at = rest.find(link); at != std::string::npos; at = rest.find(link, at + 1)) {
             red_text = rest.substr(0, at);
@@ -147,19 +162,19 @@ Result<Request> Reader::between(Measurand quantity, const std::string& rest) {
             black = match(points, black_text);
             if (black_text == "ground") black.indices = {c.ground};
             if (red.indices.size() == 1 && black.indices.size() == 1)
-                return Request(Prospect{state, quantity, red.indices.front(), black.indices.front(), none});
+                return Prospect{state, quantity, red.indices.front(), black.indices.front(), none};
         }
     if (red.indices.size() != 1 || black_text.empty()) return not_found("point", red_text, red, c.points);
     return not_found("point", black_text, black, c.points);
 }
 
-Result<Request> Reader::through(Measurand quantity, const std::string& rest) {
+Result<Prospect> Reader::through(Measurand quantity, const std::string& rest) {
     const std::string name = rest.starts_with("through ")                         ? rest.substr(8)
                              : rest.starts_with("of ") || rest.starts_with("to ") ? rest.substr(3)
                                                                                   : rest;
     const Match m = load_or_part(name);
     if (m.indices.size() != 1) return not_found("part", name, m, c.parts);
-    return Request(Prospect{state, quantity, none, none, m.indices.front()});
+    return Prospect{state, quantity, none, none, m.indices.front()};
 }
 
 Result<Request> Reader::named(const std::string& rest) {
@@ -216,11 +231,16 @@ Result<Request> Reader::read(const std::string& line) {
     if (!quantity)
         return wrong(fmt::format("\"{}\" is no word of this game", verb),
                      "write volts, amps, speed, ohms, lamp, listen or part and a name; \"help\" says more");
-    if (auto problem = take_state(rest)) return *problem;
-    if (!between_two_points(*quantity)) return through(*quantity, rest);
-    if (verb == "drop" && !rest.starts_with("across ") && match(parts, rest).indices.size() == 1)
-        rest = "across " + rest;
-    return between(*quantity, rest);
+    const auto place = where(*quantity, rest, verb == "drop");
+    if (!place) return place.problems();
+    return Request(*place);
+}
+
+Result<Prospect> Reader::where(Measurand quantity, std::string words, bool part_first) {
+    if (auto problem = take_state(words)) return *problem;
+    if (part_first && !words.starts_with("across ") && match(parts, words).indices.size() == 1)
+        words = "across " + words;
+    return between_two_points(quantity) ? between(quantity, words) : through(quantity, words);
 }
 
 } // namespace
@@ -230,7 +250,13 @@ Result<Request> read_request(const Circuit& circuit, int state, std::string_view
         return Problem{{}, {}, "the line is too long", "ask for one reading a line", {}};
     const std::string text = plain(line);
     if (text.empty() || text.starts_with('#')) return Request(Wish::nothing);
-    return Reader{circuit, state}.read(text);
+    return Reader{circuit, state, true}.read(text);
+}
+
+Result<Prospect> read_place(const Circuit& circuit, int state, Measurand quantity, std::string_view words) {
+    if (words.size() > longest_line)
+        return Problem{{}, {}, "the line is too long", "write one reading a line", {}};
+    return Reader{circuit, state, false}.where(quantity, plain(words));
 }
 
 int first_state(const Circuit& circuit) {

@@ -28,6 +28,10 @@ using Request = std::variant<Wish, Prospect, Named>;
 /// there (the nearest is named) or could be several (they are listed).
 Result<Request> read_request(const Circuit& circuit, int state, std::string_view line);
 
+/// Where a reading of this quantity is taken, in the same words after its first: "battery + to relay 87 in
+/// run", "rinse pump in stall". Errors: as above.
+Result<Prospect> read_place(const Circuit& circuit, int state, Measurand quantity, std::string_view words);
+
 /// The state to begin with: the first in which the machine is simply used and a load runs, else the first.
 int first_state(const Circuit& circuit);
 

@@ -69,6 +69,23 @@ TEST_CASE("amperes and speeds are asked for by a part that may be shortened") {
     CHECK(thermostat.state == find_state(fan, "run"));
 }
 
+TEST_CASE("blanks in a name may be left out") {
+    const Circuit& c = boat();
+    CHECK(read_as<Prospect>(c, "volts pump+ to pump- in run").red == find_point(c, "pump +"));
+    const auto place = read_place(c, 0, Measurand::voltage, "battery+ to pump +");
+    REQUIRE(place);
+    CHECK(place->red == find_point(c, "battery +"));
+    CHECK(place->state == 0);
+}
+
+TEST_CASE("a place that can't be read lists what there is") {
+    // Expected: outside the game there is nobody to ask for the names.
+    const auto place = read_place(boat(), 0, Measurand::current, "");
+    REQUIRE_FALSE(place);
+    CHECK(place.problems().front().what == "a part is missing");
+    CHECK(place.problems().front().write.starts_with("the parts are \"battery\", "));
+}
+
 TEST_CASE("lamp, ohms and listen are asked for as volts and amperes are") {
     // Expected: the words' plain meaning.
     const Circuit& c = boat();
