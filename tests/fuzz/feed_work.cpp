@@ -24,6 +24,7 @@ class Place {
     Place() {
         folder_.write("circuit.toml", small_circuit());
         folder_.write("walk.txt", seeds("walk").front());
+        folder_.write("notes.txt", "12.5 V battery + in run # cold\n24 A winch in stall\ndim winch -\n");
         folder_.write("readings.toml", small_readings());
         std::filesystem::current_path(folder_.path("."));
     }

@@ -115,6 +115,8 @@ std::vector<std::string> seeds(std::string_view reader) {
     if (reader == "words")
         return {"check\ncircuit.toml",
                 "draft\nwalk.txt\n-o\nnew.toml",
+                "note\nreadings.toml\n10.9 V winch + to winch - in run",
+                "note\nnew.toml\n--circuit\ncircuit.toml\n--notebook\nnotes.txt",
                 "predict\ncircuit.toml\n--state\nrun",
                 "locate\nreadings.toml\n--json",
                 "size\ncircuit.toml",

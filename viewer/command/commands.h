@@ -24,6 +24,7 @@ struct Command {
 Command add_check(CLI::App& program);
 Command add_draft(CLI::App& program);
 Command add_predict(CLI::App& program);
+Command add_note(CLI::App& program);
 Command add_locate(CLI::App& program);
 Command add_inrush(CLI::App& program);
 Command add_waveform(CLI::App& program);

@@ -7,9 +7,12 @@
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/study/order.h"
+#include "solver/units/code_points.h"
 
 namespace lostvolts {
 namespace {
+
+namespace fs = std::filesystem;
 
 /// What messages call a file.
 std::string called(const std::string& file) { return file == "-" ? "standard input" : file; }
@@ -59,6 +62,27 @@ Result<Readings> readings_in(const std::string& text, const std::string& file, s
         problem.write = fmt::format("write a file of readings that begins with  circuit = \"{}\"",
                                     std::filesystem::path(file).filename().string());
     return problem;
+}
+
+Result<std::string> readings_to_add_to(const std::string& file, const char* instead) {
+    std::error_code ignored;
+    if (!fs::exists(file, ignored)) return std::string();
+    auto text = read_text_file(file);
+    if (text && !text->empty() && kind_of_text(*text) != FileKind::readings)
+        return Problem{file, {}, "is a circuit, not readings", instead, ""};
+    return text;
+}
+
+Result<std::string> circuit_seen_from(const std::string& readings, const std::string& circuit) {
+    std::error_code ignored;
+    const fs::path folder = fs::absolute(readings).parent_path();
+    const std::string name = fs::proximate(fs::absolute(circuit), folder, ignored).generic_string();
+    if (utf8(code_points(name)) == name) return name;
+    return Problem{"",
+                   {},
+                   "the way from the readings to the circuit is not UTF-8 text, which TOML needs",
+                   "rename it, or write the readings beside the circuit",
+                   ""};
 }
 
 Result<Circuit> open_circuit(const std::string& file, std::string_view command) {

@@ -28,7 +28,7 @@ struct Program {
         app.set_version_flag("--version", "lostvolts " LOSTVOLTS_VERSION);
         app.require_subcommand(0, 1);
         for (const auto add :
-             {add_check, add_draft, add_predict, add_locate, add_inrush, add_waveform, add_compare,
+             {add_check, add_draft, add_predict, add_note, add_locate, add_inrush, add_waveform, add_compare,
               add_practice, add_size, add_study, add_records, add_view, add_report})
             commands.push_back(add(app));
     }

@@ -43,29 +43,14 @@ Problem complaint(std::string what, std::string write) {
 /// Appends to the file, or begins it.
 std::optional<Problems> save_readings(const Options& o, const Circuit& circuit, const CapturePlace& place,
                                       const Waveform& w) {
-    std::string text;
-    std::error_code ignored;
-    if (fs::exists(o.readings, ignored)) {
-        auto old = read_text_file(fs::path(o.readings));
-        if (!old) return old.problems();
-        if (!old->empty() && kind_of_text(*old) != FileKind::readings) {
-            Problem p =
-                complaint("is a circuit, not readings", "give --readings a file of readings, or a new name");
-            p.file = o.readings;
-            return Problems{p};
-        }
-        text = *std::move(old);
-    }
-    const fs::path folder = fs::absolute(o.readings).parent_path();
-    const std::string name = fs::proximate(fs::absolute(o.circuit), folder, ignored).generic_string();
-    if (utf8(code_points(name)) != name)
-        return Problems{
-            complaint("the way from the readings to the circuit is not UTF-8 text, which TOML needs",
-                      "rename it, or write the readings beside the circuit")};
+    auto text = readings_to_add_to(o.readings, "give --readings a file of readings, or a new name");
+    if (!text) return text.problems();
+    const auto name = circuit_seen_from(o.readings, o.circuit);
+    if (!name) return name.problems();
     std::string capture = finish(fs::path(o.file).filename().string(), false);
     std::replace(capture.begin(), capture.end(), '\n', ' ');
     const auto saved = replace_text_file(fs::path(o.readings),
-                                         with_readings(std::move(text), name, circuit, place, w, capture));
+                                         with_readings(*std::move(text), *name, circuit, place, w, capture));
     if (!saved) return saved.problems();
     return std::nullopt;
 }
