@@ -125,8 +125,14 @@ TEST_CASE("what was not told of a relay is guessed, and said to be a guess") {
     CHECK(si(relay.settings.pull_in) == 14.4); // 60 % of 24 V: [REL]
     CHECK(ends(w.circuit, "relay switch") == "box -> relay 86");
     CHECK(ends(w.circuit, "relay coil ground") == "relay 85 -> battery -");
-    REQUIRE(w.guesses.size() == 2);
+    REQUIRE(w.guesses.size() == 3);
     CHECK(w.guesses[0] == "relay \"relay\": a coil of 340 ohm");
+    CHECK(w.guesses[1] == "relay \"relay\": pulls in at 14.4 V");
+    // Two batteries in series: the lamp tells the volts. A coil that was told is no guess, its pull-in is.
+    const WalkedCircuit two = walked("battery 12.6 V\nbattery 12.6 V\nrelay 300 ohm\nlamp 24 V 70 W\n");
+    CHECK(si(std::get<Relay<>>(part(two.circuit, "relay").law).settings.pull_in) == 14.4);
+    CHECK(two.guesses.front() == "relay \"relay\": pulls in at 14.4 V");
+    CHECK(ends(two.circuit, "battery 2") == "battery 1 + -> battery 2 +");
     CHECK(walked("battery 12.6 V\nlamp 12 V 5 W\n").guesses.empty());
 }
 
