@@ -225,6 +225,21 @@ Problems in_words_of_the_walk(Problems problems, const WalkedRoute& route, const
 
 } // namespace
 
+bool is_walk(std::string_view text) {
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = std::min(text.find('\n', at), text.size());
+        const std::string_view line = text.substr(at, end - at);
+        at = end + 1;
+        Problems ignored;
+        const auto read =
+            line.find('=') == std::string_view::npos ? read_walk_line(line, 1, "", ignored) : std::nullopt;
+        if (read && read->says == WalkLine::Says::name) continue;
+        if (read) return is_source(*read);
+        if (line.find_first_not_of(" \t\r") != line.find('#')) return false; // neither blank nor a comment
+    }
+    return false;
+}
+
 Result<WalkedCircuit> circuit_of_walk(std::string_view walk, const std::string& file,
                                       const std::string& title) {
     const auto route = Walk(walk, file, title).route();

@@ -27,4 +27,8 @@ struct WalkedCircuit {
 Result<WalkedCircuit> circuit_of_walk(std::string_view walk, const std::string& file,
                                       const std::string& title);
 
+/// Whether a text begins as a walk does and no circuit's file can: with a source's line, or a name without
+/// "=".
+bool is_walk(std::string_view text);
+
 } // namespace lostvolts

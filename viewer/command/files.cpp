@@ -6,6 +6,7 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
+#include "solver/circuit/walk.h"
 #include "solver/study/order.h"
 #include "solver/units/code_points.h"
 
@@ -33,11 +34,21 @@ std::optional<Problem> order(const std::string& text, const std::string& file) {
                    ""};
 }
 
+std::optional<Problem> walk(const std::string& text, const std::string& file) {
+    if (!is_walk(text)) return std::nullopt;
+    return Problem{called(file),
+                   {},
+                   "this is a walk along the wires, no circuit's file yet",
+                   fmt::format("write  lostvolts draft {} -o circuit.toml", file),
+                   ""};
+}
+
 } // namespace
 
 Result<Circuit> circuit_in(const std::string& text, const std::string& file, std::string_view command) {
     if (auto problem = blank(text, file)) return *problem;
     if (auto problem = order(text, file)) return *problem;
+    if (auto problem = walk(text, file)) return *problem;
     if (kind_of_text(text) == FileKind::circuit) return read_circuit_text(text, called(file));
     const std::string circuit = named_circuit(text);
     Problem problem;
@@ -52,6 +63,7 @@ Result<Circuit> circuit_in(const std::string& text, const std::string& file, std
 Result<Readings> readings_in(const std::string& text, const std::string& file, std::string_view command) {
     if (auto problem = blank(text, file)) return *problem;
     if (auto problem = order(text, file)) return *problem;
+    if (auto problem = walk(text, file)) return *problem;
     if (kind_of_text(text) == FileKind::readings)
         return read_readings_beside(text, called(file), folder_beside(file));
     Problem problem;
