@@ -60,6 +60,9 @@ TEST_CASE("draft replaces no file, whatever its name, and no link") {
         CHECK(a.out == "");
         CHECK(a.err.find("lost") != std::string::npos);
     }
+    CHECK(run({"draft", from, "-o", "-"}, wide).err ==
+          "draft: --output is written as a file, and \"-\" would be its name\n  give it another name\n");
+    CHECK_FALSE(std::filesystem::exists("-"));
     CHECK(*read_text_file(kept) == "mine\n");
     CHECK(*read_text_file(from) == walk);
     CHECK_FALSE(std::filesystem::exists(folder.path("nowhere")));
@@ -73,6 +76,21 @@ TEST_CASE("a walk that is wrong makes no file, and its mistakes are told as peop
     CHECK(a.err.ends_with("2 mistakes in 1 file\n"));
     CHECK(Json::parse(a.out)["problems"].size() == 2);
     CHECK_FALSE(std::filesystem::exists(folder.path("boat.toml")));
+}
+
+TEST_CASE("a walk that is given to another command is told to be one") {
+    const Folder folder;
+    const std::string file = folder.write("walk.txt", "# a boat\n\nname Boat\n" + std::string(walk));
+    for (const char* command : {"check", "predict", "locate", "size"}) {
+        const Answer a = run({command, file}, wide);
+        CHECK(a.code == exit_bad_input);
+        CHECK(a.err.starts_with(
+            file + ": this is a walk along the wires, no circuit's file yet\n  write  lostvolts draft " +
+            file + " -o circuit.toml\n"));
+    }
+    // A circuit that has lost its quotes is none.
+    const std::string broken = folder.write("broken.toml", "format = 1\nname = boat\n");
+    CHECK(run({"predict", broken}, wide).err.find("walk") == std::string::npos);
 }
 
 TEST_CASE("draft answers as JSON with the file in it") {

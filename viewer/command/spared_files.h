@@ -10,8 +10,9 @@
 
 namespace lostvolts {
 
-/// What is wrong with the names of files that the words gave to this command: one without a name, an output
-/// that is one of the files read, or is a circuit, readings or an order, or two outputs in one.
+/// What is wrong with the names of files that the words gave to this command: one without a name or called
+/// "-", an output that is one of the files read, or is a circuit, readings or an order, or two outputs in
+/// one.
 std::optional<Problem> careless_files(std::string_view command, const std::vector<NamedFile>& files);
 
 } // namespace lostvolts
