@@ -69,6 +69,7 @@ Match match(const std::vector<std::string>& plain_names, const std::string& text
 
 template <class Named_> std::vector<std::string> plain_names(const std::vector<Named_>& all) {
     std::vector<std::string> names;
+    names.reserve(all.size());
     for (const Named_& one : all) names.push_back(plain(one.name));
     return names;
 }
@@ -100,6 +101,7 @@ struct Reader {
                          fmt::format("say which: \"{}\"{}", fmt::join(names, "\", \""), more ? " …" : ""));
         }
         std::vector<std::string> names;
+        names.reserve(all.size());
         for (const auto& one : all) names.push_back(one.name);
         const auto near = nearest(text, names);
         return wrong(text.empty() ? fmt::format("a {} is missing", sort)

@@ -29,12 +29,12 @@ std::string last_meter(const Readings& job, Measurand quantity) {
 }
 
 Result<std::string> change_value(std::string_view text, int reading, std::string_view value,
-                                 std::string file) {
-    return edit_values(text, {{"reading", "", "value", std::string(value), reading}}, std::move(file));
+                                 const std::string& file) {
+    return edit_values(text, {{"reading", "", "value", std::string(value), reading}}, file);
 }
 
-Result<std::string> take_out_reading(std::string_view text, int reading, std::string file) {
-    return remove_table(text, "reading", reading, std::move(file));
+Result<std::string> take_out_reading(std::string_view text, int reading, const std::string& file) {
+    return remove_table(text, "reading", reading, file);
 }
 
 } // namespace lostvolts

@@ -32,7 +32,7 @@ std::string last_meter(const Readings& job, Measurand quantity);
 
 /// Readings count from 0. Errors: there is no such reading; the text is no TOML.
 Result<std::string> change_value(std::string_view text, int reading, std::string_view value,
-                                 std::string file);
-Result<std::string> take_out_reading(std::string_view text, int reading, std::string file);
+                                 const std::string& file);
+Result<std::string> take_out_reading(std::string_view text, int reading, const std::string& file);
 
 } // namespace lostvolts

@@ -142,7 +142,7 @@ TEST_CASE("a line can be written of every kind of part") {
         const WalkedKind* walked_kind = find_walked_kind(kind);
         REQUIRE_MESSAGE(walked_kind, "add ", kind, " to walk_kinds.cpp");
         std::string walk(walked_kind->example);
-        if (kind != "battery") walk = "battery 12.6 V\n" + walk;
+        if (kind != "battery") walk.insert(0, "battery 12.6 V\n");
         walked(walk + "\nlamp bow light 12 V 5 W\n");
     }
 }

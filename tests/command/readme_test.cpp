@@ -75,7 +75,7 @@ std::vector<std::string> as_printed(const std::vector<std::string>& lines) {
     std::vector<std::string> out;
     std::string printed;
     for (std::size_t k = 0; k < lines.size(); ++k) {
-        std::string line = lines[k];
+        const std::string& line = lines[k];
         out.push_back(line);
         if (line.starts_with("    ") && line.find("build/lostvolts ") != std::string::npos) {
             std::string command = line.substr(4);

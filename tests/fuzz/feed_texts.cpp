@@ -1,10 +1,11 @@
 // The doors that take text: values, circuits, readings, kept jobs' files.
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <cstdio>
 #include <cstdlib>
-#include <cstring>
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/walk.h"
@@ -43,7 +44,8 @@ template <class Q> void feed_value(std::string_view text) {
         must(std::isfinite(si(*value)), "a value that was read is finite");
         const auto again = read_quantity<Q>(write_quantity(*value));
         const Q* same = std::get_if<Q>(&again);
-        must(same && std::memcmp(same, value, sizeof(Q)) == 0, "a value written reads back bit for bit");
+        must(same && std::bit_cast<std::uint64_t>(si(*same)) == std::bit_cast<std::uint64_t>(si(*value)),
+             "a value written reads back bit for bit");
         must(!show(*value).empty(), "a value shows");
     } else {
         must(!std::get<ValueError>(parsed).what.empty(), "a refused value says why");
