@@ -31,6 +31,7 @@ std::vector<fs::path> bundled(bool circuits) {
 
 std::vector<std::string> contents(const std::vector<fs::path>& files) {
     std::vector<std::string> texts;
+    texts.reserve(files.size());
     for (const fs::path& file : files) texts.push_back(content(file));
     return texts;
 }

@@ -21,6 +21,7 @@ std::string bare(std::string_view text) {
 
 template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
     std::vector<std::string> names;
+    names.reserve(all.size());
     for (const Named& one : all) names.push_back(one.name);
     return names;
 }

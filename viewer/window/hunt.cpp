@@ -36,7 +36,7 @@ void Hunt::begin(Desk& desk) {
         auto game = std::make_shared<Result<Game>>(start_game(job->circuit, seed));
         return [this, game] {
             if (*game)
-                game_ = std::make_shared<Game>(**std::move(game));
+                game_ = std::make_shared<Game>(*std::move(*game));
             else
                 troubles_ = game->problems();
             if (game_ && !game_->complaints.empty()) typed_.state = game_->complaints.front().state;
