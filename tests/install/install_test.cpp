@@ -186,12 +186,12 @@ TEST_CASE("a program of somebody else's is built against the installed library b
     const std::string source = in_quotes(fs::path(LOSTVOLTS_SOURCE) / "tests/install/example"),
                       build = in_quotes(prefix().parent_path() / "example"),
                       circuit = in_quotes(sprayer() / "circuit.toml");
-    const ShellEnded made =
-        run_shell("cmake -S " + source + " -B " + build +
-                  " -G Ninja -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS='-Wall -Werror' "
-                  "-DCMAKE_PREFIX_PATH=" +
-                  in_quotes(prefix()) + " -DHEADERS=" + in_quotes(prefix() / "include/lostvolts") +
-                  " && cmake --build " + build);
+    const std::string flags = "-Wall -Werror " LOSTVOLTS_SANITIZERS;
+    const ShellEnded made = run_shell(
+        "cmake -S " + source + " -B " + build +
+        " -G Ninja -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_COMPILER=" LOSTVOLTS_COMPILER " -DCMAKE_CXX_FLAGS='" +
+        flags + "' -DCMAKE_PREFIX_PATH=" + in_quotes(prefix()) +
+        " -DHEADERS=" + in_quotes(prefix() / "include/lostvolts") + " && cmake --build " + build);
     INFO(made.out);
     REQUIRE(made.code == 0);
     const ShellEnded told = run_shell(build + "/worst_drop " + circuit);
@@ -203,7 +203,8 @@ TEST_CASE("a program of somebody else's is built against the installed library b
         if (entry.path().filename() == "lostvolts.pc") packages = entry.path().parent_path();
     const std::string ask = "PKG_CONFIG_PATH=" + in_quotes(packages) + " pkg-config ";
     CHECK(run_shell(ask + "--modversion lostvolts").out == LOSTVOLTS_VERSION "\n");
-    const ShellEnded plain = run_shell("eval c++ -o " + build + "/plain " + source + "/worst_drop.cpp $(" +
-                                       ask + "--cflags --libs lostvolts) && " + build + "/plain " + circuit);
+    const ShellEnded plain = run_shell("eval " LOSTVOLTS_COMPILER " " LOSTVOLTS_SANITIZERS " -o " + build +
+                                       "/plain " + source + "/worst_drop.cpp $(" + ask +
+                                       "--cflags --libs lostvolts) && " + build + "/plain " + circuit);
     CHECK(plain.out == told.out);
 }
