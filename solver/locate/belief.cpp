@@ -27,7 +27,8 @@ void tell_span(const Prognosis& on, const Belief& before, std::size_t prospect, 
         if (words && !std::isfinite(m.sigma[prospect]))
             shown.emplace_back(m.value[prospect], before.weight[k] * chance);
         if (!std::isfinite(m.sigma[prospect])) continue;
-        for (double z = -2; z <= 2; z += 0.25) { // the machine's own bell, in quarters of its sigma
+        for (int quarter = -8; quarter <= 8; ++quarter) { // the machine's own bell, in quarters of its sigma
+            const double z = 0.25 * quarter;
             const double y = m.value[prospect] + z * m.sigma[prospect];
             if (y >= floor && y <= ceiling)
                 shown.emplace_back(y, before.weight[k] * chance * std::exp(-0.5 * z * z));
@@ -36,6 +37,7 @@ void tell_span(const Prognosis& on, const Belief& before, std::size_t prospect, 
     if (shown.empty()) return;
     std::sort(shown.begin(), shown.end());
     std::vector<double> up_to; // weight
+    up_to.reserve(shown.size());
     double total = 0;
     for (const auto& place : shown) up_to.push_back(total += place.second);
     const auto at = [&](double share) {

@@ -190,6 +190,7 @@ std::vector<std::pair<double, double>> fine_curve(const Measured& measured, cons
 /// ln p by place, at the sizes tried alone.
 std::vector<std::pair<double, double>> coarse_curve(const std::vector<Tried>& tried) {
     std::vector<std::pair<double, double>> curve;
+    curve.reserve(tried.size());
     for (const Tried& t : tried) curve.emplace_back(t.place, t.log_likelihood);
     return curve;
 }

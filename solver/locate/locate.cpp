@@ -75,6 +75,7 @@ Ranked rank(Weighing& w, AtMost faults) {
     for (const WeighedPair& pair : study.weighed) total += std::exp(pair.log_weight() - most);
 
     std::vector<double> shares;
+    shares.reserve(singles.size());
     for (const Evidence& e : singles) shares.push_back(std::exp(e.log_weight() - most) / total);
     std::vector<std::pair<double, Evidence*>> listed;
     std::list<Evidence> pairs;

@@ -27,6 +27,7 @@ std::vector<PartId> move_relays(const Network& network, Setup& setup, const Oper
 Problem chattering(const Network& network, const Setup& setup, const std::vector<PartId>& moving) {
     const Circuit& c = *network.circuit;
     std::vector<std::string> names;
+    names.reserve(moving.size());
     for (const PartId p : moving)
         names.push_back(fmt::format("\"{}\"", c.parts[static_cast<std::size_t>(p)].name));
     const bool one = names.size() == 1;

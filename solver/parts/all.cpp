@@ -40,6 +40,7 @@ static_assert(registry.size() == std::variant_size_v<AnyPart>, "a kind lacks its
 
 std::vector<std::string> part_kinds() {
     std::vector<std::string> kinds;
+    kinds.reserve(registry.size());
     for (const Registered& r : registry) kinds.emplace_back(r.kind);
     return kinds;
 }

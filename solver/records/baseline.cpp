@@ -96,6 +96,7 @@ Usual usual_of(const std::string& what, const std::vector<double>& values) {
     if (values.empty()) return u;
     u.middle = median_of_values(values);
     std::vector<double> off;
+    off.reserve(values.size());
     for (const double v : values) off.push_back(std::abs(v - u.middle));
     u.spread = normal_consistent * median_of_values(off);
     const auto [least, most] = std::minmax_element(values.begin(), values.end());

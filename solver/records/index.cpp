@@ -11,7 +11,6 @@
 namespace lostvolts {
 namespace {
 
-namespace fs = std::filesystem;
 constexpr int most_tries = 500;   // of opening, ten milliseconds apart
 constexpr int schema_version = 1; // another one in the file: it is made again from the folders
 

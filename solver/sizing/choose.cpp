@@ -252,6 +252,7 @@ std::vector<std::vector<int>> linked_parts(const ChoiceProblem& problem) {
     std::map<int, std::vector<int>> parts;
     for (int s = 0; s < static_cast<int>(root.size()); ++s) parts[find(s)].push_back(s);
     std::vector<std::vector<int>> all;
+    all.reserve(parts.size());
     for (auto& [unused, part] : parts) all.push_back(std::move(part));
     return all;
 }

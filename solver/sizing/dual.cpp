@@ -194,7 +194,8 @@ DualAnswer solve_dual(const ChoiceProblem& problem, int steps, const Accept& acc
     for (std::size_t j = 0; j < scale.size(); ++j)
         scale[j] = 1 / std::max(1e-6, std::abs(problem.budgets[j]));
     const double whole = best.mass + 1e-9;
-    for (double t = 1e-4; t < 1e3; t *= 2) {
+    for (int doubled = 0; doubled < 24; ++doubled) {
+        const double t = std::ldexp(1e-4, doubled);
         for (std::size_t j = 0; j < price.size(); ++j)
             price[j] = t * whole * scale[j] / static_cast<double>(price.size());
         if (const double bound = worker.price_out(price); bound > best.bound) {

@@ -1,5 +1,6 @@
 // How much may be lost, on land and afloat.
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -25,7 +26,7 @@ Voltage<> nominal_voltage(const Circuit& circuit) {
             regulated = std::max(regulated, si(c->regulated));
     }
     // A supply without a battery is regulated at about 2.35 V a cell.
-    if (cells == 0) cells = std::max(1, static_cast<int>(regulated / 2.35 + 0.5));
+    if (cells == 0) cells = std::max(1, static_cast<int>(std::lround(regulated / 2.35)));
     return from_si<Voltage<>>(volts_per_cell * cells);
 }
 

@@ -49,6 +49,7 @@ std::optional<Problem> work_with(int threads, const StudyOrder& order, Ledger& l
     Desk desk;
     const int count = desk.working = std::clamp(threads, 1, 256);
     std::vector<std::thread> workers;
+    workers.reserve(static_cast<std::size_t>(count));
     for (int t = 0; t < count; ++t) workers.emplace_back([&] { work(order, blocks, next, desk); });
     std::optional<Problem> trouble;
     std::unique_lock hold(desk.lock);

@@ -9,7 +9,7 @@
 namespace lostvolts {
 
 std::string csv_cell(const std::string& raw) {
-    const std::string text = utf8(code_points(raw)); // a file's name may have bytes that are no text
+    std::string text = utf8(code_points(raw)); // a file's name may have bytes that are no text
     if (text.find_first_of(",\"\n\r") == std::string::npos) return text;
     std::string quoted = "\"";
     for (const char ch : text) {
