@@ -126,8 +126,9 @@ struct SumRows {
 
 Eigen::MatrixXd BarFields::taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
                                      const std::vector<BlockMotion>& motion) const {
-    Eigen::MatrixXd amps = Eigen::MatrixXd::Zero(2 * nodes_, static_cast<Eigen::Index>(motion.size()));
-    SlowedNodes slowed{Eigen::VectorXd::Zero(2 * nodes_), nodes_};
+    const auto rows = 2 * Eigen::Index{nodes_};
+    Eigen::MatrixXd amps = Eigen::MatrixXd::Zero(rows, static_cast<Eigen::Index>(motion.size()));
+    SlowedNodes slowed{Eigen::VectorXd::Zero(rows), nodes_};
     go_along(n, blocks, motion, NodeRows{amps, nodes_}, slowed);
     return amps.transpose();
 }

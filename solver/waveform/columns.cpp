@@ -248,6 +248,7 @@ class Finder {
         if (fit.size() == 1 || role == Role::time) return;
         const std::string_view what = role == Role::volts ? "volts" : "amperes";
         std::vector<std::string> names;
+        names.reserve(fit.size());
         for (const int c : fit)
             names.push_back(fmt::format("\"{}\"", heading_.names[static_cast<std::size_t>(c)]));
         problems_.push_back(problem(

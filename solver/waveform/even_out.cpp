@@ -218,7 +218,7 @@ Result<Capture> even_out(Rows rows) {
     const double even = usual_step(t);
     const Stretch s = worth_keeping(rows, even);
     if (s.last - s.first + 1 < fewest_rows) return too_few(s.last - s.first + 1);
-    const auto count = static_cast<std::size_t>(s.length(t) / even + 0.5) + 1;
+    const auto count = static_cast<std::size_t>(std::lround(s.length(t) / even)) + 1;
     const double start = t[s.first];
     if (s.last - s.first + 1 == count && s.last - s.first + 1 == t.size())
         rows.repairs.push_back(fmt::format("Steps of time are uneven; evened out to {}.", shown(even)));

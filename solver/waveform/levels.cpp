@@ -86,8 +86,9 @@ double fall_of(const Window& w, std::size_t from, double peak, double run) {
     for (std::size_t k = from; k < n; ++k) {
         const std::size_t span = std::max<std::size_t>(1, (k - from) / 6);
         if (k + span > n) break;
+        const std::size_t middle = k - from + span / 2;
         if (sums[k - from + span] - sums[k - from] < goal * static_cast<double>(span))
-            return static_cast<double>((k - from + span / 2) * w.group);
+            return static_cast<double>(middle * w.group);
     }
     return 0;
 }

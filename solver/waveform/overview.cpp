@@ -78,6 +78,7 @@ double middle_of_means(std::span<const double> v) {
     // Where nothing disturbs, the mean of all is the better one.
     const double middle = median_of(means), all = mean_of(v);
     std::vector<double> away;
+    away.reserve(means.size());
     for (const double m : means) away.push_back(std::abs(m - middle));
     return std::abs(all - middle) <
                    2 * median_of(away) / 0.6745 / std::sqrt(static_cast<double>(pieces)) * 1.5

@@ -120,6 +120,7 @@ std::vector<UnevenStep> uneven_cells(const RippleStretch& stretch, double turn_s
     }
     const double middle = median_of(levels);
     std::vector<double> sizes;
+    sizes.reserve(all.size());
     for (UnevenStep& u : all) sizes.push_back(std::abs(u.off -= middle));
     const double usual = median_of(sizes), greatest = *std::max_element(sizes.begin(), sizes.end());
     std::erase_if(all, [&](const UnevenStep& u) {

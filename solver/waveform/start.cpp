@@ -56,7 +56,8 @@ Starts find_starts(std::span<const double> x, double step_seconds) {
     const auto samples_in = [&](double seconds) {
         return static_cast<std::size_t>(std::max(1.0, std::round(seconds / step_seconds)));
     };
-    for (double look = shortest_look; look < 0.5; look *= 8) {
+    for (int longer = 0; std::ldexp(shortest_look, longer) < 0.5; longer += 3) {
+        const double look = std::ldexp(shortest_look, longer);
         const std::size_t block = std::max(samples_in(look), x.size() / most_blocks);
         if (x.size() / block < 8) break;
         const Overview o = overview_of(x, block);

@@ -225,7 +225,7 @@ StartFit report(const StartData& d, const Misfit& p, const Vector& scale, const 
 
 std::optional<StartFit> fit_start(const StartData& d) {
     Misfit p(d);
-    if (p.blocks_with_amps() < 2 * count) return std::nullopt;
+    if (p.blocks_with_amps() < 2 * static_cast<std::size_t>(count)) return std::nullopt;
     Search at{first_guess(d)};
     p.prior = at.x;
     p.prior_sigma = Vector::Constant(count, 1e6);

@@ -80,7 +80,7 @@ class Misfit {
     /// Follows these bars, and settles where they pass, what strays and how volts go with amperes, all at the
     /// unknowns `x`.
     void prepare(const Vector& x, BarFields bars) {
-        bars_ = std::move(bars);
+        bars_ = bars;
         const std::vector<BlockMotion> motion = block_motion(numbers(x), data_);
         lines_.assign(data_.blocks.size(), {});
         for (std::size_t b = 0; b < data_.blocks.size(); ++b) {
@@ -164,7 +164,7 @@ class Misfit {
         return all;
     }
     void node_slopes(const Vector& x, Matrix& j) const {
-        const Eigen::Index both = 2 * bars_.nodes();
+        const Eigen::Index both = 2 * Eigen::Index{bars_.nodes()};
         if (both == 0) return;
         const Matrix off = taken_off(x);
         Eigen::Index row = 0;
