@@ -28,7 +28,7 @@ struct Options {
 
 struct Checked {
     std::string file;
-    Json kind; ///< null: the file could not be read at all
+    std::string kind; ///< empty: the file could not be read at all
     Problems problems;
     Problems remarks;
     std::string contents; ///< "14 parts, 13 points, 4 states", of a file that is right
@@ -103,7 +103,7 @@ Checked check_file(const std::string& file) {
 
 Json json_of(const Checked& checked) {
     return {{"file", checked.file},
-            {"kind", checked.kind},
+            {"kind", checked.kind.empty() ? Json() : Json(checked.kind)},
             {"ok", checked.problems.empty()},
             {"problems", json_of(checked.problems)},
             {"remarks", json_of(checked.remarks)}};

@@ -40,7 +40,7 @@ std::string answer(const std::string& kind, const Words& candidates = {}, const 
 }
 
 /// "critical|other" or "{loop,staircase,suspects}" in pieces.
-Words split(std::string text, char at) {
+Words split(const std::string& text, char at) {
     Words words;
     std::size_t from = 0;
     for (std::size_t to; (to = text.find(at, from)) != std::string::npos; from = to + 1)

@@ -23,6 +23,7 @@ Problem unknown_name(std::string_view what, std::string_view name, const std::ve
 /// The names of parts, points, states or conditions, as unknown_name() wants them.
 template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
     std::vector<std::string> names;
+    names.reserve(all.size());
     for (const Named& one : all) names.push_back(one.name);
     return names;
 }

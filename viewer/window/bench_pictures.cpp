@@ -105,7 +105,7 @@ Figure bench_drawing(const Session& session, const TypedReading& typed, const Sk
 Figure bench_staircase(const Session& session, int state, double width, double height) {
     const Findings& f = session.findings();
     const Circuit& c = session.circuit();
-    const Figure empty = nothing_yet(width, height);
+    Figure empty = nothing_yet(width, height);
     const StatePrediction* healthy = prediction_of(f.healthy, state);
     if (!f.job || !healthy || f.healthy.size() != c.states.size()) return empty;
     const StatePrediction* suspected = prediction_of(f.suspected, state);
