@@ -49,7 +49,8 @@ std::optional<Problem> careless_files(std::string_view command, const std::vecto
                            "an empty one was given: was a variable of the shell meant?");
     for (const NamedFile& one : files)
         if (is_written(one) && one.file == "-")
-            return problem(one.by + " is written as a file, and \"-\" would be its name", "give it another name");
+            return problem(one.by + " is written as a file, and \"-\" would be its name",
+                           "give it another name");
     for (const NamedFile& one : files)
         for (const NamedFile& source : files)
             if (is_written(one) && one.use != FileUse::rewritten && source.use == FileUse::read &&

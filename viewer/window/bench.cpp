@@ -1,10 +1,10 @@
-#include "solver/locate/written_value.h"
 #include "viewer/window/bench.h"
 
 #include <algorithm>
 
 #include <fmt/format.h>
 
+#include "solver/locate/written_value.h"
 #include "viewer/figures/foretold.h"
 #include "viewer/figures/words.h"
 

@@ -1,4 +1,3 @@
-#include "solver/locate/written_value.h"
 #include "viewer/window/hunt.h"
 
 #include <algorithm>
@@ -7,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/locate/written_value.h"
 #include "viewer/figures/words.h"
 
 namespace lostvolts {
