@@ -179,6 +179,7 @@ void Page::suspects() {
     add(std::move(table));
     if (rest > 0) paragraph(fmt::format("All others together: {}.", percent(rest)), ProseStyle::aside);
     std::vector<std::string> explained;
+    explained.reserve(kinds.size());
     for (const FaultKind kind : kinds)
         explained.push_back(fmt::format("{}: {}.", name_of(kind), explanation(kind)));
     if (!explained.empty()) add(Bullets{explained});

@@ -64,9 +64,7 @@ struct Reader {
         const auto at =
             std::find_if(all.begin(), all.end(), [&](const Named& one) { return one.name == name; });
         if (at != all.end()) return static_cast<int>(at - all.begin());
-        std::vector<std::string> names;
-        for (const Named& one : all) names.push_back(one.name);
-        problems.push_back(unknown_name(sort, name, names, circuit.file));
+        problems.push_back(unknown_name(sort, name, names_of(all), circuit.file));
         return none;
     }
 };
@@ -97,7 +95,7 @@ DropRule rule_of(Reader& reader, const Options& o) {
 }
 
 InsulationClass insulation_of(Reader& reader, const Options& o) {
-    const InsulationClass usual = SizingRequest{}.insulation;
+    InsulationClass usual = SizingRequest{}.insulation;
     const auto limit = reader.value<Temperature<>>("--insulation", o.insulation);
     if (!limit) return usual;
     if (const InsulationClass* known = find_insulation(*limit)) return *known;
