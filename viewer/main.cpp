@@ -59,7 +59,7 @@ std::string kept_jobs() {
         const char* text = std::getenv(name);
         return std::string(text ? text : "");
     };
-    if (const std::string own = value("LOSTVOLTS_RECORDS"); !own.empty()) return own;
+    if (std::string own = value("LOSTVOLTS_RECORDS"); !own.empty()) return own;
     if (const std::string data = value("XDG_DATA_HOME"); data.starts_with('/')) return data + "/lostvolts";
     if (const std::string home = value("HOME"); !home.empty()) return home + "/.local/share/lostvolts";
     return {};

@@ -85,7 +85,7 @@ Figure harness_figure(const Circuit& c, const SizingRequest& request, const Sizi
         const Part& part = c.parts[at(w.part)];
         const bool changed = w.chosen && std::abs(si(w.size.area) - si(w.drawn.area)) > 1e-9;
         std::string size = size_shown(w.size);
-        if (changed) size = size_shown(w.drawn) + " → " + size;
+        if (changed) size.insert(0, size_shown(w.drawn) + " → ");
         f.shapes.push_back(words({edge, y + 3}, fitted(part.name, x.size - edge - 12, type), type));
         f.shapes.push_back(words({one_line ? x.size : x.size_end, y + 3},
                                  fitted(size, x.size_end - x.size, type, changed), type, Ink::text,

@@ -94,6 +94,7 @@ std::vector<double> tolerance_bands(const Network& network, int state, const std
     }
     constexpr double of_95_percent = 2; // a tolerance is two standard deviations: DEVELOPERS.md
     std::vector<double> halves;
+    halves.reserve(variance.size());
     for (const double v : variance) halves.push_back(of_95_percent * std::sqrt(v));
     return halves;
 }

@@ -270,7 +270,7 @@ std::string likely_text(Measurand quantity, const Outcome& o) {
     std::stable_sort(words.begin(), words.end(), [&](int a, int b) {
         return o.says[static_cast<std::size_t>(a)] > o.says[static_cast<std::size_t>(b)];
     });
-    const std::string number = chance_of_number(o.says) >= likely ? span_text(quantity, o.low, o.high) : "";
+    std::string number = chance_of_number(o.says) >= likely ? span_text(quantity, o.low, o.high) : "";
     if (words.empty()) return number;
     const std::string said = words_text(quantity, words);
     return number.empty() ? said : o.word() ? said + " or " + number : number + " or " + said;
