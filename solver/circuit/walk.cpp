@@ -11,6 +11,7 @@
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/circuit/walked_route.h"
+#include "solver/units/lines.h"
 
 namespace lostvolts {
 namespace {
@@ -55,10 +56,8 @@ class Walk {
 
     void read_lines() {
         int number = 0;
-        for (std::size_t at = 0; at < text_.size();) {
-            const std::size_t end = std::min(text_.find('\n', at), text_.size());
-            auto line = read_walk_line(text_.substr(at, end - at), ++number, file_, problems_);
-            at = end + 1;
+        for (std::string_view rest = text_; !rest.empty();) {
+            auto line = read_walk_line(take_line(rest), ++number, file_, problems_);
             if (line && line->says == WalkLine::Says::name)
                 route_.title = line->name;
             else if (line)
@@ -226,10 +225,8 @@ Problems in_words_of_the_walk(Problems problems, const WalkedRoute& route, const
 } // namespace
 
 bool is_walk(std::string_view text) {
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t end = std::min(text.find('\n', at), text.size());
-        const std::string_view line = text.substr(at, end - at);
-        at = end + 1;
+    while (!text.empty()) {
+        const std::string_view line = take_line(text);
         Problems ignored;
         const auto read =
             line.find('=') == std::string_view::npos ? read_walk_line(line, 1, "", ignored) : std::nullopt;

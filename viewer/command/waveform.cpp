@@ -8,7 +8,6 @@
 
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
-#include "solver/units/code_points.h"
 #include "viewer/command/capture_options.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
