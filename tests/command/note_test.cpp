@@ -109,6 +109,9 @@ TEST_CASE("a reading that can't be understood is told why, and the file stays") 
           "\"6,1 A pump\": the value has a decimal comma\n  write 6.1 A, with a point\n");
     CHECK(told({"12 V pump +x"}) ==
           "\"12 V pump +x\": there is no point \"pump +x\"\n  did you mean \"pump +\"?\n");
+    CHECK(told({"--notebook", bench.circuit, "--remark", "warm"}) ==
+          "--remark is for one reading, and a notebook may have many\n  write it in the notebook, behind the "
+          "reading and a #\n");
     CHECK(told({}) == "what was read?\n  write it after the file:  0.068 V battery + to relay 87 in run\n");
     CHECK(told({"--circuit", bench.circuit, "12 V battery +"}) ==
           "--circuit is for a new file of readings: this one has its circuit already\n  leave it out\n");

@@ -9,11 +9,11 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/lesson/request.h"
 #include "solver/locate/write_readings.h"
 #include "solver/locate/written_value.h"
+#include "solver/units/lines.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/options.h"
@@ -37,6 +37,7 @@ struct NotedLine {
 };
 
 constexpr std::string_view blanks = " \t\r";
+constexpr const char* example = "0.068 V battery + to relay 87 in run";
 
 std::string trimmed(std::string_view text) {
     const std::size_t from = text.find_first_not_of(blanks);
@@ -47,14 +48,12 @@ std::string trimmed(std::string_view text) {
 std::vector<NotedLine> lines_of(std::string_view notebook) {
     std::vector<NotedLine> lines;
     int number = 0;
-    for (std::size_t at = 0; at < notebook.size();) {
-        const std::size_t end = std::min(notebook.find('\n', at), notebook.size());
-        const std::string_view line = notebook.substr(at, end - at);
+    while (!notebook.empty()) {
+        const std::string_view line = take_line(notebook);
         const std::size_t hash = std::min(line.find('#'), line.size());
         ++number;
         if (std::string text = trimmed(line.substr(0, hash)); !text.empty())
             lines.push_back({std::move(text), trimmed(line.substr(std::min(hash + 1, line.size()))), number});
-        at = end + 1;
     }
     return lines;
 }
@@ -115,8 +114,6 @@ class Notebook {
     }
 
     void no_value(const NotedLine& line) {
-        constexpr const char* example =
-            "the value comes first, with its unit:  0.068 V battery + to relay 87 in run";
         const std::string value = line.text.substr(0, line.text.find(' ', line.text.find(' ') + 1));
         const bool number = value.find_first_of("0123456789") == 0;
         const auto error = number ? value_error(Measurand::voltage, value) : std::nullopt;
@@ -124,7 +121,7 @@ class Notebook {
         wrong(line,
               comma ? fmt::format("the value {}", error->what)
                     : "this does not begin with a value that is read",
-              comma ? error->write : example);
+              comma ? error->write : fmt::format("the value comes first, with its unit:  {}", example));
     }
 
     const Readings& job_;
@@ -189,9 +186,14 @@ Answer note(const Options& o, const Screen& screen) {
         return refuse(
             exit_bad_input,
             {complaint(o.words.empty() ? "what was read?" : "readings came twice: as words and by --notebook",
-                       o.words.empty() ? "write it after the file:  0.068 V battery + to relay 87 in run"
+                       o.words.empty() ? fmt::format("write it after the file:  {}", example)
                                        : "give one of them")},
             o.json);
+    if (!o.notebook.empty() && !o.remark.empty())
+        return refuse(exit_bad_input,
+                      {complaint("--remark is for one reading, and a notebook may have many",
+                                 "write it in the notebook, behind the reading and a #")},
+                      o.json);
     std::vector<NotedLine> lines{{fmt::format("{}", fmt::join(o.words, " ")), o.remark, 0}};
     if (!o.notebook.empty()) {
         const auto notebook = read_text_file(std::filesystem::path(o.notebook));
