@@ -70,9 +70,11 @@ void arm(Pen& pen, bool closed_now) {
 
 // One overload per kind: a new part that lacks its own stops the build.
 Symbol draw(Pen& pen, const Battery<>& b) {
-    const double half = b.settings.cells > 1 ? 9 : 3;
+    const int pairs = b.settings.cells > 1 ? 2 : 1; // of plates
+    const double half = 6 * pairs - 3;
     pen.blank(rectangle({-half, -4}, {half, 4}));
-    for (double x = -half; x < half; x += 12) {
+    for (int k = 0; k < pairs; ++k) {
+        const double x = 12 * k - half;
         pen.stroke({{x, -6}, {x, 6}}, 3.2);
         pen.stroke({{x + 6, -13}, {x + 6, 13}}, 1.6);
     }

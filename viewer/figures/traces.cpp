@@ -255,7 +255,7 @@ TracesView traces_of(const Capture& c, const Waveform& w) {
     return view;
 }
 
-void add_capture(TracesView& view, const Capture& c, const Waveform& w, std::string name) {
+void add_capture(TracesView& view, const Capture& c, const Waveform& w, const std::string& name) {
     static constexpr std::array<std::pair<Ink, Dash>, 4> looks{{{Ink::predicted, Dash::solid},
                                                                 {Ink::faulty, Dash::dashed},
                                                                 {Ink::good, Dash::dotted},

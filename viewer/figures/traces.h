@@ -48,7 +48,7 @@ Figure traces_figure(const TracesView& view);
 /// was on backwards is turned.
 TracesView traces_of(const Capture& capture, const Waveform& waveform);
 /// A further capture, aligned on its own start.
-void add_capture(TracesView& view, const Capture& capture, const Waveform& waveform, std::string name);
+void add_capture(TracesView& view, const Capture& capture, const Waveform& waveform, const std::string& name);
 
 /// One probe of a predicted start, as a trace; time counts from `closing`.
 Trace trace_of(const SpinUp& run, std::size_t column, Time<> closing, std::string name, double factor = 1);

@@ -146,7 +146,8 @@ std::vector<std::string> in_even_lines(std::string_view text, double width, doub
     std::vector<std::string> best = in_lines(text, width, size, lines, bold);
     if (best.size() < 2 || best.back().ends_with("…")) return best;
     const bool whole = hold_whole_words(best, text);
-    for (double narrower = width - size / 2; narrower > width / 3; narrower -= size / 2) {
+    double narrower = width;
+    while ((narrower -= size / 2) > width / 3) {
         auto tried = in_lines(text, narrower, size, static_cast<int>(best.size()), bold);
         if (tried.back().ends_with("…") || (whole && !hold_whole_words(tried, text))) break;
         best = std::move(tried);

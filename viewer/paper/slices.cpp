@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
+
 #include "viewer/figures/shapes.h"
 
 namespace lostvolts {
@@ -76,7 +78,7 @@ class Slicer {
         const std::size_t first = out_.slices.size();
         add_lines(ruler_.lines(i.text, width_, fine.size), fine, 0);
         for (const auto& [name, code] : i.codes)
-            add_lines(ruler_.lines(name + " " + code, width_, fine.size), fine, 0);
+            add_lines(ruler_.lines(fmt::format("{} {}", name, code), width_, fine.size), fine, 0);
         for (std::size_t k = first; k + 1 < out_.slices.size(); ++k) out_.slices[k].with_next = true;
         PageSlice& top = out_.slices[first];
         top.before = 20;
