@@ -2,15 +2,12 @@
 
 #include <algorithm>
 #include <cerrno>
-#include <chrono>
 #include <cstring>
 #include <system_error>
-#include <thread>
 #include <utility>
 
 #include <dirent.h>
 #include <fcntl.h>
-#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -23,20 +20,9 @@ namespace lostvolts {
 namespace {
 
 namespace fs = std::filesystem;
-constexpr auto longest_wait = std::chrono::seconds(30);
 constexpr std::int64_t young_nanoseconds = 100'000'000; // well over any file system's tick
 
 int open_folder(const fs::path& folder) { return ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); }
-
-/// Whether the lock is held now. A file system without locks counts as locked: then jobs are still whole, and
-/// only the notice that the same job comes twice at once is lost.
-bool lock_now(int descriptor, FolderLock::Kind kind) {
-    while (::flock(descriptor, (kind == FolderLock::Kind::alone ? LOCK_EX : LOCK_SH) | LOCK_NB) != 0) {
-        if (errno == EINTR) continue;
-        return errno != EWOULDBLOCK;
-    }
-    return true;
-}
 
 int sync_folder(const fs::path& folder) {
     const Descriptor at(open_folder(folder));
@@ -103,28 +89,6 @@ Result<Store> make_store(const fs::path& folder) {
         if (error) return trouble_with(folder, "no job can be kept here", error.value());
     }
     return store;
-}
-
-std::optional<FolderLock> FolderLock::now(const fs::path& folder, Kind kind) {
-    FolderLock lock(open_folder(folder));
-    if (lock.descriptor_ < 0 || !lock_now(lock.descriptor_, kind)) return std::nullopt;
-    return lock;
-}
-
-std::optional<FolderLock> FolderLock::wait(const fs::path& folder, Kind kind) {
-    FolderLock lock(open_folder(folder));
-    if (lock.descriptor_ < 0) return std::nullopt;
-    const auto until = std::chrono::steady_clock::now() + longest_wait;
-    while (!lock_now(lock.descriptor_, kind)) {
-        if (std::chrono::steady_clock::now() > until) return std::nullopt;
-        std::this_thread::sleep_for(std::chrono::milliseconds(2));
-    }
-    return lock;
-}
-
-FolderLock::FolderLock(FolderLock&& other) noexcept : descriptor_(std::exchange(other.descriptor_, -1)) {}
-FolderLock::~FolderLock() {
-    if (descriptor_ >= 0) ::close(descriptor_);
 }
 
 Result<NewFolder> NewFolder::begin(const Store& store) {

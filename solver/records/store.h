@@ -2,8 +2,7 @@
 //   jobs/          one folder a job; a job is kept from the instant its folder stands here under its name
 //   adding/        jobs on their way; what a process left behind there is cleared away by the next
 //   index.sqlite   what `find` reads; made again from jobs/ at any time
-// Folders are the truth and the index follows. Locks are the system's own on these folders (flock): a process
-// that dies lets go of them.
+// Folders are the truth and the index follows. The store's locks are on these folders.
 #pragma once
 
 #include <filesystem>
@@ -11,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "solver/circuit/folder_lock.h"
 #include "solver/units/result.h"
 
 namespace lostvolts {
@@ -27,24 +27,6 @@ struct Store {
 Result<Store> open_store(const std::filesystem::path& folder);
 /// The same; made when it is not there.
 Result<Store> make_store(const std::filesystem::path& folder);
-
-/// A lock on one of a store's folders, held until it goes out of scope.
-class FolderLock {
-  public:
-    enum class Kind { shared, alone };
-    /// Waits up to half a minute. Nothing: somebody else holds it still.
-    static std::optional<FolderLock> wait(const std::filesystem::path& folder, Kind kind);
-    /// At once or not at all.
-    static std::optional<FolderLock> now(const std::filesystem::path& folder, Kind kind);
-
-    FolderLock(FolderLock&& other) noexcept;
-    FolderLock& operator=(FolderLock&&) = delete;
-    ~FolderLock();
-
-  private:
-    explicit FolderLock(int descriptor) : descriptor_(descriptor) {}
-    int descriptor_;
-};
 
 /// A folder under adding/, cleared away again unless it was put in its place. While it lives nobody takes it
 /// for a dead process's.

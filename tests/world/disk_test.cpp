@@ -42,6 +42,14 @@ TEST_CASE("on a full disk every command says so and the old file stays") {
     }
 }
 
+TEST_CASE("a reading noted on a full disk is refused, and those before it stay") {
+    const Yard yard;
+    const Ended ended = yard.run({"note", "readings.toml", "12.1 V battery +"}, {.first = disk_full});
+    CHECK(ended.code == 2);
+    CHECK(ended.err.find("the disk is full\n") != std::string::npos);
+    CHECK(yard.read("readings.toml") == readings_text());
+}
+
 TEST_CASE("a store on a full disk is read, and says that nothing more can be kept") {
     // Expected: the job that was kept is found whether the index is there or not, from the folders.
     const Yard yard;

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "solver/circuit/folder_lock.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/lesson/request.h"
 #include "solver/locate/write_readings.h"
@@ -203,6 +204,8 @@ Answer note(const Options& o, const Screen& screen) {
             return refuse(exit_bad_input, {complaint("the notebook has no readings", "write one a line")},
                           o.json);
     }
+    const auto held = keep_for_edit(o.readings);
+    if (!held) return refuse(exit_bad_input, held.problems(), o.json);
     const auto before = text_so_far(o);
     if (!before) return refuse(exit_bad_input, before.problems(), o.json);
     const auto folder = folder_beside(o.readings);

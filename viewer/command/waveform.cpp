@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/folder_lock.h"
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/capture_options.h"
@@ -42,6 +43,8 @@ Problem complaint(std::string what, std::string write) {
 /// Appends to the file, or begins it.
 std::optional<Problems> save_readings(const Options& o, const Circuit& circuit, const CapturePlace& place,
                                       const Waveform& w) {
+    const auto held = keep_for_edit(o.readings);
+    if (!held) return held.problems();
     auto text = readings_to_add_to(o.readings, "give --readings a file of readings, or a new name");
     if (!text) return text.problems();
     const auto name = circuit_seen_from(o.readings, o.circuit);

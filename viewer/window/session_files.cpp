@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "solver/circuit/edit.h"
+#include "solver/circuit/folder_lock.h"
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "viewer/window/session.h"
@@ -41,6 +42,11 @@ bool has_moved(const fs::path& file, fs::file_time_type& time, std::uintmax_t& s
 
 Session::Saved Session::write(Disk& disk, const fs::path& file, const std::string& text) {
     const std::lock_guard held(disk.lock);
+    const auto trouble = [&](const Problems& problems) {
+        return Saved{false, {}, fmt::format("{} {}", short_name(file), problems.front().what)};
+    };
+    const auto kept = keep_for_edit(file);
+    if (!kept) return trouble(kept.problems());
     std::error_code ignored;
     if (fs::exists(file, ignored)) {
         const auto now = read_text_file(file);
@@ -48,8 +54,7 @@ Session::Saved Session::write(Disk& disk, const fs::path& file, const std::strin
         if (now && !ours) return {false, *now, {}};
     }
     const auto replaced = replace_text_file(file, text);
-    if (!replaced)
-        return {false, {}, fmt::format("{} {}", short_name(file), replaced.problems().front().what)};
+    if (!replaced) return trouble(replaced.problems());
     disk.text = text;
     disk.there = true;
     has_moved(file, disk.time, disk.size);
