@@ -55,6 +55,9 @@ bool holds(const std::vector<PartId>& parts, PartId part) {
 const std::string& part_name(const Circuit& circuit, PartId part) {
     return circuit.parts[static_cast<std::size_t>(part)].name;
 }
+const std::string& point_name(const Circuit& circuit, PointId point) {
+    return circuit.points[static_cast<std::size_t>(point)].name;
+}
 
 std::string said(const Part& part) { return fmt::format("{} \"{}\"", kind_of(part.law), part.name); }
 

@@ -85,6 +85,7 @@ int find_condition(const Circuit& circuit, std::string_view name);
 bool holds(const std::vector<PartId>& parts, PartId part);
 
 const std::string& part_name(const Circuit& circuit, PartId part);
+const std::string& point_name(const Circuit& circuit, PointId point);
 /// How text names a part: ground "pump ground".
 std::string said(const Part& part);
 

@@ -12,6 +12,14 @@
 
 namespace lostvolts {
 
+/// The names of a circuit's parts, points, states or conditions, in its order.
+template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
+    std::vector<std::string> names;
+    names.reserve(all.size());
+    for (const Named& one : all) names.push_back(one.name);
+    return names;
+}
+
 class Names {
   public:
     /// `sort` is what messages call one of them: "part", "point".

@@ -116,7 +116,7 @@ void read_ground(CircuitReader& r, const TomlValue& root) {
         std::string example = "battery -";
         for (const Part& part : r.circuit.parts)
             if (is_source(part.law) && part.from != none) {
-                example = r.circuit.points[static_cast<std::size_t>(part.from)].name;
+                example = point_name(r.circuit, part.from);
                 break;
             }
         r.problems.push_back({r.file,

@@ -204,7 +204,7 @@ Groups all_joined(const Circuit& c) {
 void remark_on_islands(const Circuit& c, Problems& remarks) {
     if (c.ground == none) return;
     Groups groups = all_joined(c);
-    const std::string& ground = c.points[static_cast<std::size_t>(c.ground)].name;
+    const std::string& ground = point_name(c, c.ground);
     std::vector<char> said(c.points.size(), 0);
     for (std::size_t p = 0; p < c.parts.size(); ++p) {
         const PointId island = groups.of(c.parts[p].from);

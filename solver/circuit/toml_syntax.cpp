@@ -6,18 +6,14 @@
 
 #include <fmt/format.h>
 
+#include "solver/units/lines.h"
+
 namespace lostvolts {
 namespace {
 
 using View = std::string_view;
 constexpr View blanks = " \t";
 constexpr std::array<View, 6> listed_tables = {"part", "point", "state", "condition", "meter", "reading"};
-
-View trimmed(View s) {
-    const std::size_t from = s.find_first_not_of(blanks);
-    if (from == View::npos) return {};
-    return s.substr(from, s.find_last_not_of(blanks) - from + 1);
-}
 
 bool is_key_character(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '-';

@@ -1,7 +1,6 @@
 #include "solver/circuit/walk.h"
 
 #include <algorithm>
-#include <array>
 #include <cctype>
 #include <unordered_map>
 
@@ -15,12 +14,6 @@
 
 namespace lostvolts {
 namespace {
-
-bool is_source(const WalkLine& line) { return line.kind == "battery" || line.kind == "charger"; }
-bool is_load(const WalkLine& line) {
-    constexpr std::array<std::string_view, 5> loads{"motor", "lamp", "heater", "electronic", "solenoid"};
-    return std::find(loads.begin(), loads.end(), line.kind) != loads.end();
-}
 
 /// What a source gives or a load is made for; 0 where it is not told.
 double volts_of(const WalkLine& line) {
@@ -68,7 +61,7 @@ class Walk {
         if (lines_.empty())
             wrong({}, "the walk has no parts",
                   fmt::format("begin at the battery, a line a part:  {}", battery));
-        else if (!is_source(lines_.front()))
+        else if (!is_source(lines_.front().kind))
             wrong(lines_.front().place, "a walk begins at a source",
                   fmt::format("write the battery's line first:  {}", battery));
         else if (lines_.size() == 1)
@@ -117,10 +110,10 @@ class Walk {
     /// Between a part and the next of its branch.
     std::string point_after(const WalkLine& part, const WalkLine& next) {
         const auto called = [&](const std::string& name) { return new_point(name, part.place); };
-        if (is_source(part)) return called(part.name + " +");
-        if (is_source(next)) return called(next.name + " -");
-        if (is_load(next)) return called(next.name + " +");
-        if (is_load(part)) return called(part.name + " -");
+        if (is_source(part.kind)) return called(part.name + " +");
+        if (is_source(next.kind)) return called(next.name + " -");
+        if (is_load(next.kind)) return called(next.name + " +");
+        if (is_load(part.kind)) return called(part.name + " -");
         if (next.kind == "relay") return called(next.name + " 30");
         if (part.kind == "relay") return called(part.name + " 87");
         return called(fmt::format("{} / {}", part.name, next.name));
@@ -231,7 +224,7 @@ bool is_walk(std::string_view text) {
         const auto read =
             line.find('=') == std::string_view::npos ? read_walk_line(line, 1, "", ignored) : std::nullopt;
         if (read && read->says == WalkLine::Says::name) continue;
-        if (read) return is_source(*read);
+        if (read) return is_source(read->kind);
         if (line.find_first_not_of(" \t\r") != line.find('#')) return false; // neither blank nor a comment
     }
     return false;

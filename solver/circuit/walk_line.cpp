@@ -11,6 +11,7 @@
 #include "solver/circuit/walk_kinds.h"
 #include "solver/parts/all.h"
 #include "solver/units/code_points.h"
+#include "solver/units/lines.h"
 
 namespace lostvolts {
 namespace {
@@ -151,9 +152,7 @@ class LineReader {
         const std::size_t end = words_.back().end;
         for (int piece = 0; from <= end; ++piece) {
             const std::size_t comma = std::min(line_.find(',', from), end);
-            std::string_view text = line_.substr(from, comma - from);
-            text.remove_prefix(std::min(text.find_first_not_of(blanks), text.size()));
-            text = text.substr(0, text.find_last_not_of(blanks) + 1);
+            std::string_view text = trimmed(line_.substr(from, comma - from));
             if (text.size() > 1 && text.starts_with('"') && text.ends_with('"'))
                 text = text.substr(1, text.size() - 2);
             from = comma + 1;

@@ -3,19 +3,15 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/lesson/sweep.h"
+#include "solver/units/lines.h"
 #include "solver/units/text.h"
 
 namespace lostvolts {
 namespace {
 
 constexpr std::string_view example = "write for example  \"pump ground: 0 to 500 mohm\"";
-
-std::string_view trimmed(std::string_view text) {
-    const auto first = text.find_first_not_of(" \t");
-    if (first == std::string_view::npos) return {};
-    return text.substr(first, text.find_last_not_of(" \t") - first + 1);
-}
 
 Problem wrong(std::string_view words, std::string what, std::string write) {
     return {{}, {}, fmt::format("sweep \"{}\": {}", words, what), std::move(write), {}};
@@ -78,9 +74,7 @@ Result<SweepRequest> read_sweep(const Circuit& c, std::string_view words) {
     const std::string_view head = trimmed(words.substr(0, colon)), range = trimmed(words.substr(colon + 1));
     const Subject subject = subject_of(c, head);
     if (subject.part == none) {
-        std::vector<std::string> names;
-        for (const Part& p : c.parts) names.push_back(p.name);
-        const auto near = nearest(head, names);
+        const auto near = nearest(head, names_of(c.parts));
         return wrong(words, fmt::format("there is no part \"{}\"", head),
                      near ? fmt::format("did you mean \"{}\"?", *near) : std::string(example));
     }

@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "solver/circuit/names.h"
+
 namespace lostvolts {
 namespace {
 
@@ -100,9 +102,7 @@ struct Reader {
             return wrong(fmt::format("\"{}\" could be several", text),
                          fmt::format("say which: \"{}\"{}", fmt::join(names, "\", \""), more ? " …" : ""));
         }
-        std::vector<std::string> names;
-        names.reserve(all.size());
-        for (const auto& one : all) names.push_back(one.name);
+        std::vector<std::string> names = names_of(all);
         const auto near = nearest(text, names);
         return wrong(text.empty() ? fmt::format("a {} is missing", sort)
                                   : fmt::format("there is no {} \"{}\"", sort, text),

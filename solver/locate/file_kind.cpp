@@ -3,15 +3,10 @@
 #include <algorithm>
 #include <optional>
 
+#include "solver/units/lines.h"
+
 namespace lostvolts {
 namespace {
-
-std::string_view trimmed(std::string_view text) {
-    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
-    while (!text.empty() && blank(text.front())) text.remove_prefix(1);
-    while (!text.empty() && blank(text.back())) text.remove_suffix(1);
-    return text;
-}
 
 template <class Visit> void each_line(std::string_view text, Visit visit) {
     if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3); // a byte order mark

@@ -72,7 +72,7 @@ void check_sense(const Circuit& circuit, const Reading& reading, DanglingPoints&
             entry.wrong(
                 key,
                 fmt::format("nothing is left at \"{}\" in state \"{}\": all that touches it is removed",
-                            circuit.points[static_cast<std::size_t>(point)].name, state.name),
+                            point_name(circuit, point), state.name),
                 "give a point that some part still touches, or the state in which it was read");
 }
 

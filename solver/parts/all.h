@@ -33,14 +33,15 @@ using AnyPart = std::variant<Battery<>, Breaker<>, Capacitor<>, Charger<>, Conne
 std::vector<std::string> part_kinds();
 std::string_view kind_of(const AnyPart& part);
 
-/// Whether the part is of one of these kinds.
+/// Whether the part, or the part that a file's word stands for, is of one of these kinds.
 template <class... Kinds> bool is_any(const AnyPart& part) {
     return (std::holds_alternative<Kinds>(part) || ...);
 }
-inline bool is_source(const AnyPart& part) { return is_any<Battery<>, Charger<>>(part); }
+template <class... Kinds> bool is_any(std::string_view kind) { return ((kind == Kinds::kind) || ...); }
+template <class PartOrKind> bool is_source(const PartOrKind& it) { return is_any<Battery<>, Charger<>>(it); }
 /// A part that is there to take power; a plain resistor may be anything, and is not one.
-inline bool is_load(const AnyPart& part) {
-    return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(part);
+template <class PartOrKind> bool is_load(const PartOrKind& it) {
+    return is_any<Motor<>, Lamp<>, Heater<>, Electronic<>, Solenoid<>>(it);
 }
 
 /// Reads the keys of its kind; problems are left in the entry. nullopt when the kind is unknown.

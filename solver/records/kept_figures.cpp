@@ -22,9 +22,7 @@ int usual_state(const Circuit& c, PartId motor, bool held) {
 std::optional<KeptFigure> figure_of(const Circuit& c, const Reading& r) {
     const State& state = c.states[static_cast<std::size_t>(r.state)];
     const auto part = [&](PartId p) -> const Part& { return c.parts[static_cast<std::size_t>(p)]; };
-    const auto point = [&](PointId p) -> const std::string& {
-        return c.points[static_cast<std::size_t>(p)].name;
-    };
+    const auto point = [&](PointId p) -> const std::string& { return point_name(c, p); };
     if (r.quantity == Measurand::voltage && r.red != none && r.black != none)
         return KeptFigure{"volts", fmt::format("{}: {} to {}", state.name, point(r.red), point(r.black)),
                           r.value, ""};

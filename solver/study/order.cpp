@@ -11,6 +11,7 @@
 #include "solver/records/sha256.h"
 #include "solver/study/order_lists.h"
 #include "solver/study/variant.h"
+#include "solver/units/lines.h"
 
 namespace lostvolts {
 namespace {
@@ -170,9 +171,7 @@ std::string_view name_of(StudyKind kind) { return kind_names[static_cast<std::si
 bool is_order(std::string_view text) {
     constexpr std::string_view key = "study", blanks = " \t\r";
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find('\n'), text.size());
-        std::string_view line = text.substr(0, end);
-        text.remove_prefix(std::min(end + 1, text.size()));
+        std::string_view line = take_line(text);
         line.remove_prefix(std::min(line.find_first_not_of(blanks), line.size()));
         if (line.starts_with('[')) return false;
         if (!line.starts_with(key)) continue;

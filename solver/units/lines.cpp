@@ -12,4 +12,10 @@ std::string_view take_line(std::string_view& text) {
     return line;
 }
 
+std::string_view trimmed(std::string_view text, std::string_view blanks) {
+    const std::size_t from = text.find_first_not_of(blanks);
+    if (from == std::string_view::npos) return {};
+    return text.substr(from, text.find_last_not_of(blanks) - from + 1);
+}
+
 } // namespace lostvolts

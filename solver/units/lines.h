@@ -1,4 +1,4 @@
-// A text, line by line.
+// A text, line by line, and without the blanks around it.
 #pragma once
 
 #include <string_view>
@@ -7,5 +7,8 @@ namespace lostvolts {
 
 /// Takes the first line off the text; without its end, "\n" or "\r\n".
 std::string_view take_line(std::string_view& text);
+
+/// Without blanks at its ends; what counts as one may be said.
+std::string_view trimmed(std::string_view text, std::string_view blanks = " \t\r");
 
 } // namespace lostvolts

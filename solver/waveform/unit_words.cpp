@@ -5,6 +5,7 @@
 #include <cctype>
 #include <string>
 
+#include "solver/units/lines.h"
 #include "solver/waveform/number.h"
 
 namespace lostvolts {
@@ -82,12 +83,7 @@ std::string lower(std::string_view text) {
     return low;
 }
 
-std::string_view trimmed(std::string_view t) {
-    const auto drop = [](char c) { return c == ' ' || c == '\t' || c == '"'; };
-    while (!t.empty() && drop(t.front())) t.remove_prefix(1);
-    while (!t.empty() && drop(t.back())) t.remove_suffix(1);
-    return t;
-}
+std::string_view bare(std::string_view text) { return trimmed(text, " \t\""); }
 
 std::optional<UnitWord> known_unit(std::string_view word) {
     const std::string low = lower(word);
@@ -100,13 +96,13 @@ std::size_t unit_place(std::string_view name) {
     if (name.ends_with(')') || name.ends_with(']')) {
         const std::size_t open = name.find_last_of("([");
         const bool unit = open != std::string_view::npos &&
-                          known_unit(trimmed(name.substr(open + 1, name.size() - open - 2))).has_value();
+                          known_unit(bare(name.substr(open + 1, name.size() - open - 2))).has_value();
         return unit ? open : std::string_view::npos;
     }
     const std::size_t at = name.find_last_of("_/ ");
     if (at == std::string_view::npos || !known_unit(name.substr(at + 1))) return std::string_view::npos;
     // "Channel A" and "probe V" are names of inputs, no units.
-    const std::string before = lower(trimmed(name.substr(0, at)));
+    const std::string before = lower(bare(name.substr(0, at)));
     const bool input = name[at] == ' ' && name.size() - at == 2 &&
                        (before == "channel" || before == "ch" || before == "probe" || before == "input");
     return input ? std::string_view::npos : at;
@@ -115,14 +111,14 @@ std::size_t unit_place(std::string_view name) {
 } // namespace
 
 std::optional<UnitWord> unit_word(std::string_view cell) {
-    cell = trimmed(cell);
+    cell = bare(cell);
     const bool bracketed = cell.size() > 2 && ((cell.front() == '(' && cell.back() == ')') ||
                                                (cell.front() == '[' && cell.back() == ']'));
-    return known_unit(bracketed ? trimmed(cell.substr(1, cell.size() - 2)) : cell);
+    return known_unit(bracketed ? bare(cell.substr(1, cell.size() - 2)) : cell);
 }
 
 std::optional<UnitWord> unit_in_name(std::string_view name) {
-    name = trimmed(name);
+    name = bare(name);
     if (const auto whole = known_unit(name); whole && name.size() > 1) return whole;
     const std::size_t at = unit_place(name);
     if (at == std::string_view::npos) return std::nullopt;
@@ -130,7 +126,7 @@ std::optional<UnitWord> unit_in_name(std::string_view name) {
 }
 
 std::optional<UnitWord::Of> quantity_in_name(std::string_view name) {
-    const std::string low = lower(without_unit(trimmed(name)));
+    const std::string low = lower(without_unit(bare(name)));
     for (std::size_t at = 0; at < low.size();) {
         std::size_t end = at;
         while (end < low.size() && (std::isalnum(static_cast<unsigned char>(low[end])) || low[end] < 0))
@@ -144,24 +140,24 @@ std::optional<UnitWord::Of> quantity_in_name(std::string_view name) {
 }
 
 std::string_view without_unit(std::string_view name) {
-    name = trimmed(name);
+    name = bare(name);
     const std::size_t at = unit_place(name);
-    return at == std::string_view::npos || at == 0 ? name : trimmed(name.substr(0, at));
+    return at == std::string_view::npos || at == 0 ? name : bare(name.substr(0, at));
 }
 
-bool same_words(std::string_view a, std::string_view b) { return lower(trimmed(a)) == lower(trimmed(b)); }
+bool same_words(std::string_view a, std::string_view b) { return lower(bare(a)) == lower(bare(b)); }
 
 std::optional<double> read_clamp(std::string_view text) {
-    const std::string padded = std::string(trimmed(text)) + std::string(reading_slack, '\0');
+    const std::string padded = std::string(bare(text)) + std::string(reading_slack, '\0');
     const char* const end = padded.data() + padded.size() - reading_slack;
     double number = 0;
     const char* p = read_decimal(padded.data(), end, '.', number);
     if (!p || !(number > 0)) return std::nullopt;
-    const std::string_view rest = trimmed({p, static_cast<std::size_t>(end - p)});
+    const std::string_view rest = bare({p, static_cast<std::size_t>(end - p)});
     const std::size_t slash = rest.find('/');
     if (slash == std::string_view::npos) return std::nullopt;
-    const auto volts = known_unit(trimmed(rest.substr(0, slash))),
-               amperes = known_unit(trimmed(rest.substr(slash + 1)));
+    const auto volts = known_unit(bare(rest.substr(0, slash))),
+               amperes = known_unit(bare(rest.substr(slash + 1)));
     if (!volts || !amperes || volts->of != Of::volts || amperes->of != Of::amperes) return std::nullopt;
     return number * volts->size / amperes->size;
 }

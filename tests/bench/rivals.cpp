@@ -30,9 +30,9 @@ struct Klu::State {
     klu_numeric* numeric = nullptr;
 };
 
-Klu::Klu(Eigen::SparseMatrix<double> matrix) : state_(std::make_unique<State>()) {
+Klu::Klu(const Eigen::SparseMatrix<double>& matrix) : state_(std::make_unique<State>()) {
     State& s = *state_;
-    s.matrix = std::move(matrix);
+    s.matrix = matrix;
     klu_defaults(&s.common);
     s.common.scale = -1;
     s.common.btf = 0;
@@ -58,7 +58,7 @@ void Klu::solve(std::vector<double>& amps_to_volts) {
     klu_solve(s.symbolic, s.numeric, static_cast<int>(s.matrix.cols()), 1, amps_to_volts.data(), &s.common);
 }
 
-Ldlt::Ldlt(Eigen::SparseMatrix<double> matrix) : matrix_(std::move(matrix)) { ldlt_.analyzePattern(matrix_); }
+Ldlt::Ldlt(const Eigen::SparseMatrix<double>& matrix) : matrix_(matrix) { ldlt_.analyzePattern(matrix_); }
 
 void Ldlt::solve(std::vector<double>& amps_to_volts) {
     Eigen::Map<Eigen::VectorXd> x(amps_to_volts.data(), matrix_.cols());

@@ -18,7 +18,7 @@ Eigen::SparseMatrix<double> nodal_matrix(const test::Network& network);
 /// for block triangles are off: a nodal matrix needs neither, and with them it takes about twice as long.
 class Klu {
   public:
-    explicit Klu(Eigen::SparseMatrix<double> matrix);
+    explicit Klu(const Eigen::SparseMatrix<double>& matrix);
     ~Klu();
     Klu(const Klu&) = delete;
     Klu& operator=(const Klu&) = delete;
@@ -34,7 +34,7 @@ class Klu {
 /// Eigen's SimplicialLDLT with its AMD order, lower triangle.
 class Ldlt {
   public:
-    explicit Ldlt(Eigen::SparseMatrix<double> matrix);
+    explicit Ldlt(const Eigen::SparseMatrix<double>& matrix);
 
     void refactor() { ldlt_.factorize(matrix_); }
     void solve(std::vector<double>& amps_to_volts);

@@ -11,8 +11,6 @@
 #include <sys/time.h>
 #include <sys/wait.h>
 
-extern char** environ;
-
 namespace lostvolts::bench {
 
 void run_once(Call& call) {

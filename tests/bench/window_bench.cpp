@@ -14,6 +14,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <ctime>
+#include <exception>
 #include <string>
 #include <vector>
 
@@ -174,7 +175,7 @@ void note_readings(const std::string& file, int parts) {
 
 } // namespace
 
-int main() {
+int main() try {
     std::printf("The window at 1280 by 800, OpenGL in software under Xvfb, milliseconds\n%sload       %s\n\n",
                 bench::conditions().c_str(), bench::load().c_str());
     std::printf("%6s %-36s %9s %9s %9s %9s %11s\n", "parts", "", "median", "95 %", "least", "most",
@@ -187,4 +188,7 @@ int main() {
         sweep_pointer(file, parts);
         note_readings(file, parts);
     }
+} catch (const std::exception& e) {
+    std::fprintf(stderr, "%s\n", e.what());
+    return 1;
 }

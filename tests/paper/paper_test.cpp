@@ -1,5 +1,6 @@
 #include "viewer/paper/paper.h"
 
+#include <cmath>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -67,13 +68,14 @@ struct Pixels {
     int width() const { return cairo_image_surface_get_width(surface); }
     int height() const { return cairo_image_surface_get_height(surface); }
     unsigned at(int x, int y) const {
-        const auto* row = cairo_image_surface_get_data(surface) + y * cairo_image_surface_get_stride(surface);
+        const auto* row = cairo_image_surface_get_data(surface) +
+                          std::ptrdiff_t{y} * cairo_image_surface_get_stride(surface);
         return reinterpret_cast<const std::uint32_t*>(row)[x] & 0xffffff;
     }
 };
 
 unsigned hex(Colour c) {
-    const auto byte = [](double v) { return static_cast<unsigned>(v * 255 + 0.5); };
+    const auto byte = [](double v) { return static_cast<unsigned>(std::lround(v * 255)); };
     return byte(c.red) << 16 | byte(c.green) << 8 | byte(c.blue);
 }
 

@@ -13,3 +13,12 @@ TEST_CASE("a text is taken line by line, whatever ends them") {
     CHECK(text.empty());
     CHECK(take_line(text) == "");
 }
+
+TEST_CASE("blanks at the ends of a text go, those within stay") {
+    // Expected, by hand.
+    CHECK(trimmed(" \t12 V\r") == "12 V");
+    CHECK(trimmed(" \t \r").empty());
+    CHECK(trimmed("").empty());
+    CHECK(trimmed("\"12 V\" ", " \"") == "12 V");
+    CHECK(trimmed("12 V\r", " ") == "12 V\r");
+}

@@ -1,7 +1,8 @@
 #include <doctest/doctest.h>
 
+#include <bit>
 #include <cmath>
-#include <cstring>
+#include <cstdint>
 #include <random>
 
 #include "solver/units/kinds.h"
@@ -18,8 +19,7 @@ double any_number(std::mt19937_64& random, Kind kind) {
     double value = 0;
     switch (random() % 4) {
     case 0: {
-        std::uint64_t bits = random();
-        std::memcpy(&value, &bits, sizeof value);
+        value = std::bit_cast<double>(random());
         if (!std::isfinite(value)) value = 0;
         break;
     }
@@ -47,7 +47,7 @@ TEST_CASE("every quantity that is written reads back as the same double") {
             const std::string text = write_si(value, kind.kind);
             const Parsed<double> parsed = read_si(text, kind.kind);
             const double* back = std::get_if<double>(&parsed);
-            if (back && std::memcmp(back, &value, sizeof value) == 0) continue;
+            if (back && std::bit_cast<std::uint64_t>(*back) == std::bit_cast<std::uint64_t>(value)) continue;
             if (wrong++ == 0) first_wrong = text;
         }
         INFO(kind.name << ": " << first_wrong);

@@ -145,7 +145,7 @@ TEST_CASE("a bad bar under the noise is counted by all its teeth together or not
             const Revolution r = find_revolution(ripple(heights, 0.0187, 40e3, 0.8, noise, seed));
             counted += r.bars == 8;
             CHECK((!r.bars || r.bars == 8));
-            CHECK((r.bars || r.why_not != ""));
+            CHECK((r.bars || !r.why_not.empty()));
         }
         MESSAGE("noise " << noise << ": counted in " << counted << " of 40");
         if (noise < 0.2) CHECK(counted == 40);

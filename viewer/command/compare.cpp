@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "viewer/command/cautions_text.h"

@@ -6,6 +6,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "solver/circuit/names.h"
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/locate/file_kind.h"

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/circuit/read.h"
 #include "solver/circuit/toml_file.h"
 #include "solver/circuit/walk.h"
@@ -23,17 +24,13 @@ struct Options {
     bool json = false;
 };
 
-const std::string& name_of_point(const Circuit& c, PointId p) {
-    return c.points[static_cast<std::size_t>(p)].name;
-}
-
 /// The parts with their ends, for holding against the machine.
 std::string parts_table(const Circuit& c, int columns) {
     Table table;
     table.columns = {{"part", false, true}, {"kind"}, {"from", false, true}, {"to", false, true}};
     for (const Part& part : c.parts)
-        table.add({part.name, std::string(kind_of(part.law)), name_of_point(c, part.from),
-                   name_of_point(c, part.to)});
+        table.add(
+            {part.name, std::string(kind_of(part.law)), point_name(c, part.from), point_name(c, part.to)});
     return draw(table, columns);
 }
 
@@ -59,14 +56,12 @@ std::string said(const WalkedCircuit& walked, const std::string& file, int colum
 }
 
 Json json_of(const WalkedCircuit& walked, const std::string& file) {
-    Json states = Json::array();
-    for (const State& state : walked.circuit.states) states.push_back(state.name);
     return {{"file", file.empty() ? Json() : Json(file)},
             {"circuit", walked.circuit.name},
             {"toml", walked.toml},
             {"parts", walked.circuit.parts.size()},
             {"points", walked.circuit.points.size()},
-            {"states", std::move(states)},
+            {"states", names_of(walked.circuit.states)},
             {"guesses", walked.guesses}};
 }
 

@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
+#include "solver/units/lines.h"
 #include "viewer/command/problems.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
@@ -13,16 +15,6 @@
 
 namespace lostvolts {
 namespace {
-
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
-    while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-    return text;
-}
-
-const std::string& point_name(const Circuit& c, PointId p) {
-    return c.points[static_cast<std::size_t>(p)].name;
-}
 
 InrushColumn volts_column(const Circuit& c, PointId red, PointId black) {
     return {{ProbeKind::voltage, red, black, none, 10e6},

@@ -9,9 +9,7 @@
 namespace lostvolts {
 namespace {
 
-Json point_or_null(const Circuit& c, PointId p) {
-    return p == none ? Json() : Json(c.points[static_cast<std::size_t>(p)].name);
-}
+Json point_or_null(const Circuit& c, PointId p) { return p == none ? Json() : Json(point_name(c, p)); }
 Json part_or_null(const Circuit& c, PartId p) { return p == none ? Json() : Json(part_name(c, p)); }
 
 template <class Q> Json number(const std::optional<Q>& q) { return q ? Json(si(*q)) : Json(); }

@@ -37,14 +37,7 @@ struct NotedLine {
     int number = 0; ///< in the notebook; 0: from the command line
 };
 
-constexpr std::string_view blanks = " \t\r";
 constexpr const char* example = "0.068 V battery + to relay 87 in run";
-
-std::string trimmed(std::string_view text) {
-    const std::size_t from = text.find_first_not_of(blanks);
-    if (from == std::string_view::npos) return {};
-    return std::string(text.substr(from, text.find_last_not_of(blanks) - from + 1));
-}
 
 std::vector<NotedLine> lines_of(std::string_view notebook) {
     std::vector<NotedLine> lines;
@@ -53,8 +46,9 @@ std::vector<NotedLine> lines_of(std::string_view notebook) {
         const std::string_view line = take_line(notebook);
         const std::size_t hash = std::min(line.find('#'), line.size());
         ++number;
-        if (std::string text = trimmed(line.substr(0, hash)); !text.empty())
-            lines.push_back({std::move(text), trimmed(line.substr(std::min(hash + 1, line.size()))), number});
+        const std::string_view text = trimmed(line.substr(0, hash));
+        const std::string_view remark = trimmed(line.substr(std::min(hash + 1, line.size())));
+        if (!text.empty()) lines.push_back({std::string(text), std::string(remark), number});
     }
     return lines;
 }

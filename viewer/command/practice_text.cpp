@@ -199,8 +199,7 @@ std::string parts_text(const Circuit& c, int columns) {
                      {"from", false, true, 0},
                      {"to", false, true, 0}};
     for (const Part& p : c.parts)
-        table.add({p.name, std::string(kind_of(p.law)), c.points[static_cast<std::size_t>(p.from)].name,
-                   c.points[static_cast<std::size_t>(p.to)].name});
+        table.add({p.name, std::string(kind_of(p.law)), point_name(c, p.from), point_name(c, p.to)});
     return draw(table, columns);
 }
 

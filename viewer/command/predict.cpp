@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/circuit/read.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"

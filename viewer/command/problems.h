@@ -20,12 +20,4 @@ Answer refuse(int code, const Problems& problems, bool json);
 Problem unknown_name(std::string_view what, std::string_view name, const std::vector<std::string>& known,
                      std::string file);
 
-/// The names of parts, points, states or conditions, as unknown_name() wants them.
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    names.reserve(all.size());
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
 } // namespace lostvolts

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "solver/circuit/edit.h"
+#include "solver/circuit/names.h"
 #include "solver/locate/write_readings.h"
 #include "solver/units/text.h"
 #include "viewer/command/problems.h"
@@ -19,7 +20,7 @@ namespace {
 // practice, no source. Predictions carry the nameplate's 8 %.
 constexpr double clamp_share = 0.02, probe_share = 0.01, speed_share = 0.005, nameplate_share = 0.08;
 
-std::vector<std::string> part_names(const Circuit& c) {
+std::vector<std::string> motor_names(const Circuit& c) {
     std::vector<std::string> names;
     for (const Part& p : c.parts)
         if (std::holds_alternative<Motor<>>(p.law)) names.push_back(p.name);
@@ -56,7 +57,7 @@ Result<CapturePlace> find_place(const Circuit& c, const CapturePlaceNames& names
     const auto refuse = [&](std::string what, std::string write) {
         problems.push_back({c.file, {}, std::move(what), std::move(write), ""});
     };
-    const std::vector<std::string> motors = part_names(c);
+    const std::vector<std::string> motors = motor_names(c);
     if (!names.motor.empty()) {
         place.motor = find_part(c, names.motor);
         if (place.motor == none ||
@@ -157,8 +158,7 @@ std::string with_readings(std::string text, const std::string& circuit_name, con
     const std::vector<Field> leads =
         place.red == none
             ? std::vector<Field>{}
-            : std::vector<Field>{{"red", c.points[static_cast<std::size_t>(place.red)].name},
-                                 {"black", c.points[static_cast<std::size_t>(place.black)].name}};
+            : std::vector<Field>{{"red", point_name(c, place.red)}, {"black", point_name(c, place.black)}};
     const double stall_half =
         w.stall_current ? 0.5 * si(w.stall_current->high - w.stall_current->low) / si(w.stall_current->value)
                         : 0;

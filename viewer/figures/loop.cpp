@@ -295,7 +295,7 @@ class Drawing {
 
     void point(const PlacedPoint& p) {
         figure_.shapes.push_back(Mark{p.at, MarkShape::ring, 5.5, Ink::wire});
-        const std::string& name = c_.points[at(p.point)].name;
+        const std::string& name = point_name(c_, p.point);
         double size = larger_ * small_size;
         while (size > small_size && !in_full(name, p.room, size)) size -= 0.25;
         double x = p.at.x + 5, y = p.at.y + 7 + size;

@@ -41,8 +41,6 @@ std::string detail(const Electronic<>& e) { return brief(e.power); }
 std::string detail(const Capacitor<>& c) { return brief(c.capacitance); }
 template <class Kind> std::string detail(const Kind&) { return {}; }
 
-std::string point_name(const Circuit& c, PointId p) { return c.points[at(p)].name; }
-
 } // namespace
 
 std::string size_shown(const WireSize& size) {

@@ -136,7 +136,7 @@ int struck_names(const Circuit& c, const Sketch& s) {
         }
     };
     for (const PlacedPoint& p : s.points) {
-        const double wide = std::min(std::max(text_width(c.points[at(p.point)].name, 8), 36.0), p.room);
+        const double wide = std::min(std::max(text_width(point_name(c, p.point), 8), 36.0), p.room);
         const double indent = p.point == c.ground ? 11 : 5;
         strike({{p.at.x + indent, p.at.y + 8}, {p.at.x + indent + wide, p.at.y + sketch_below - 8}});
     }

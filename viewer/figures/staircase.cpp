@@ -33,7 +33,7 @@ class Stairs {
         f_.width = std::max(v.width, 2 * side_room + load_slot + (n - 1) * least_slot);
         slot_ = (f_.width - 2 * side_room - load_slot) / std::max(n - 1, 1.0);
         double names = 0;
-        for (const PointId q : p.points) names = std::max(names, text_width(c.points[at(q)].name, name_size));
+        for (const PointId q : p.points) names = std::max(names, text_width(point_name(c, q), name_size));
         for (const PartId q : p.parts)
             names = std::max(names, text_width(c.parts[at(q)].name, name_size, true));
         name_room_ = std::min(names + 1, 150.0);
@@ -297,7 +297,7 @@ class Stairs {
         for (std::size_t k = 0; k < p_.points.size(); ++k) {
             const double x = x_of(k);
             f_.shapes.push_back(Stroke{{{x, frame_.high.y}, {x, frame_.high.y + 4}}, Ink::quiet, 1});
-            upright(x, c_.points[at(p_.points[k])].name, Ink::quiet, false);
+            upright(x, point_name(c_, p_.points[k]), Ink::quiet, false);
             f_.targets.push_back({{x - 5, frame_.high.y},
                                   {x + 5, f_.height},
                                   p_.points[k],

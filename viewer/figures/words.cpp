@@ -12,9 +12,7 @@ namespace lostvolts {
 namespace {
 
 const Part& part_of(const Circuit& c, PartId p) { return c.parts[static_cast<std::size_t>(p)]; }
-std::string point_name(const Circuit& c, PointId p) {
-    return p == none ? "?" : c.points[static_cast<std::size_t>(p)].name;
-}
+std::string point_or_mark(const Circuit& c, PointId p) { return p == none ? "?" : point_name(c, p); }
 
 std::string interval(const FoundFault& f) {
     const std::string low = size_text(f.kind, f.low), high = size_text(f.kind, f.high);
@@ -218,8 +216,8 @@ std::string span_text(Measurand quantity, double low, double high, double resolu
 
 std::string what_is_read(const Circuit& c, Measurand quantity, PointId red, PointId black, PartId through) {
     const auto leads = [&](std::string_view what) {
-        return fmt::format("{}, red on \"{}\", black on \"{}\"", what, point_name(c, red),
-                           point_name(c, black));
+        return fmt::format("{}, red on \"{}\", black on \"{}\"", what, point_or_mark(c, red),
+                           point_or_mark(c, black));
     };
     const auto at = [&](std::string_view what) {
         return fmt::format("{} \"{}\"", what, through == none ? "?" : part_of(c, through).name);

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/locate/written_value.h"
 #include "viewer/figures/foretold.h"
 #include "viewer/figures/words.h"
@@ -33,12 +34,6 @@ class Reserved {
     ReservedRoom& room_;
     float top_, width_;
 };
-
-std::vector<std::string> state_names(const Circuit& circuit) {
-    std::vector<std::string> names;
-    for (const State& s : circuit.states) names.push_back(s.name);
-    return names;
-}
 
 } // namespace
 
@@ -106,8 +101,8 @@ void Bench::keep_reading(Desk& desk) {
 void Bench::sentence(Desk& desk) {
     const float u = desk.unit();
     const Circuit& circuit = desk.session.circuit();
-    const std::vector<std::string> points = point_names(circuit), parts = part_names(circuit);
-    choice(desk, "##state", "while the state is", 110 * u, state_names(circuit), typed_.state);
+    const std::vector<std::string> points = names_of(circuit.points), parts = names_of(circuit.parts);
+    choice(desk, "##state", "while the state is", 110 * u, names_of(circuit.states), typed_.state);
     flow(150 * u);
     int quantity = static_cast<int>(typed_.quantity);
     if (choice(desk, "##quantity", "you read", 110 * u, quantity_words(), quantity)) {
@@ -251,7 +246,7 @@ void Bench::proposal(Desk& desk) {
     const NextReading& n = location->next.front();
     const Circuit& c = desk.session.findings().job->circuit;
     if (between_two_points(n.quantity)) { // a line for each hand
-        const auto at = [&](PointId p) { return c.points[static_cast<std::size_t>(p)].name; };
+        const auto at = [&](PointId p) { return point_name(c, p); };
         const std::string what = what_to_read(*desk.session.findings().job, n);
         wrapped_text(desk, fmt::format("{}: red on {}", what.substr(0, what.find(", red on")), at(n.red)),
                      Ink::next);

@@ -123,7 +123,7 @@ void Bench::clicked(Desk& desk, const Target& target) {
     const Circuit& c = desk.session.circuit();
     problems_.clear();
     if (target.point != none) {
-        const std::string& name = c.points[static_cast<std::size_t>(target.point)].name;
+        const std::string& name = point_name(c, target.point);
         if (!between_two_points(typed_.quantity)) typed_.quantity = Measurand::voltage;
         if (typed_.red.empty() || !typed_.black.empty()) {
             typed_.red = name;

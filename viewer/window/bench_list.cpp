@@ -11,9 +11,7 @@ namespace {
 
 /// "battery + → pump +", "through rinse pump".
 std::string where(const Circuit& c, const Reading& r) {
-    const auto point = [&](PointId p) {
-        return p == none ? "?" : c.points[static_cast<std::size_t>(p)].name;
-    };
+    const auto point = [&](PointId p) { return p == none ? "?" : point_name(c, p); };
     if (between_two_points(r.quantity)) return point(r.red) + " → " + point(r.black);
     return r.through == none ? "?" : c.parts[static_cast<std::size_t>(r.through)].name;
 }

@@ -5,7 +5,9 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/locate/written_value.h"
+#include "solver/units/lines.h"
 
 namespace lostvolts {
 namespace {
@@ -19,18 +21,6 @@ std::string bare(std::string_view text) {
     return out;
 }
 
-template <class Named> std::vector<std::string> names_of(const std::vector<Named>& all) {
-    std::vector<std::string> names;
-    names.reserve(all.size());
-    for (const Named& one : all) names.push_back(one.name);
-    return names;
-}
-
-std::string trimmed(std::string_view text) {
-    const std::size_t from = text.find_first_not_of(" \t"), to = text.find_last_not_of(" \t");
-    return from == std::string_view::npos ? std::string() : std::string(text.substr(from, to - from + 1));
-}
-
 bool is_bare_number(std::string_view text) {
     return !text.empty() && text.find_first_not_of("0123456789.+-") == std::string_view::npos;
 }
@@ -38,7 +28,7 @@ bool is_bare_number(std::string_view text) {
 /// A point or part that must be there.
 std::string named(std::string_view key, std::string_view sort, const std::string& text,
                   const std::vector<std::string>& names, FieldProblems& problems) {
-    const std::string what = trimmed(text);
+    const std::string_view what = trimmed(text);
     if (what.empty()) {
         problems.push_back({std::string(key), fmt::format("which {}?", sort), "type it or click on it"});
         return {};
@@ -101,9 +91,6 @@ std::optional<std::string> completed(std::string_view typed, const std::vector<s
     return std::nullopt;
 }
 
-std::vector<std::string> point_names(const Circuit& circuit) { return names_of(circuit.points); }
-std::vector<std::string> part_names(const Circuit& circuit) { return names_of(circuit.parts); }
-
 UnderstoodReading understand(const Readings& job, const TypedReading& typed) {
     const Circuit& circuit = job.circuit;
     UnderstoodReading out;
@@ -116,13 +103,13 @@ UnderstoodReading understand(const Readings& job, const TypedReading& typed) {
         w.state = circuit.states[static_cast<std::size_t>(typed.state)].name;
     w.quantity = name_of(quantity);
     if (between_two_points(quantity)) {
-        const std::vector<std::string> names = point_names(circuit);
+        const std::vector<std::string> names = names_of(circuit.points);
         w.red = named("red", "point", typed.red, names, out.problems);
         w.black = named("black", "point", typed.black, names, out.problems);
         if (!w.red.empty() && w.red == w.black)
             out.problems.push_back({"black", "both leads are on one point", "put one elsewhere"});
     } else {
-        w.through = named("through", "part", typed.through, part_names(circuit), out.problems);
+        w.through = named("through", "part", typed.through, names_of(circuit.parts), out.problems);
     }
     if (w.value.empty()) {
         out.problems.push_back(

@@ -39,9 +39,6 @@ std::vector<std::string> candidates(std::string_view typed, const std::vector<st
 /// What a person reads, quantity by quantity: "volts", "a test lamp".
 const std::vector<std::string>& quantity_words();
 
-std::vector<std::string> point_names(const Circuit& circuit);
-std::vector<std::string> part_names(const Circuit& circuit);
-
 /// The next reading that the solver proposes, as typed but for its value.
 TypedReading typed(const Readings& job, const NextReading& next);
 

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "solver/circuit/names.h"
 #include "solver/locate/written_value.h"
 #include "viewer/figures/words.h"
 
@@ -53,7 +54,7 @@ void Hunt::stop_thinking() {
 void Hunt::clicked(const Circuit& circuit, const Target& target) {
     problems_.clear();
     if (target.point != none) {
-        const std::string& name = circuit.points[static_cast<std::size_t>(target.point)].name;
+        const std::string& name = point_name(circuit, target.point);
         if (!between_two_points(typed_.quantity)) typed_.quantity = Measurand::voltage;
         if (typed_.red.empty() || !typed_.black.empty()) {
             typed_.red = name;
@@ -122,9 +123,8 @@ void Hunt::show(Desk& desk) {
         verdict(desk);
     } else {
         heading(desk, "Ask for a reading");
-        const std::vector<std::string> points = point_names(c), parts = part_names(c);
-        std::vector<std::string> states;
-        for (const State& s : c.states) states.push_back(s.name);
+        const std::vector<std::string> points = names_of(c.points), parts = names_of(c.parts),
+                                       states = names_of(c.states);
         choice(desk, "##state", "while the state is", 120 * u, states, typed_.state);
         flow(120 * u);
         int kind = static_cast<int>(typed_.quantity);
