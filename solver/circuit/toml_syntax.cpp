@@ -247,9 +247,9 @@ Advice broken_value(const Parts& p) {
                 fixed(value.substr(0, close + 1)), false);
         const View stray = without_comment(after);
         if (!stray.empty()) {
-            const std::string text =
-                fixed(fmt::format("\"{} {}\"", value.substr(1, close - 1),
-                                  trimmed(quoted(stray).substr(1, quoted(stray).size() - 2))));
+            const std::string more = quoted(stray),
+                              text = fixed(fmt::format("\"{} {}\"", value.substr(1, close - 1),
+                                                       trimmed(View(more).substr(1, more.size() - 2))));
             return p.at_stop(
                 fmt::format("{} goes on after its closing quote", key),
                 fmt::format("put all of it in one pair of quotes, or begin a comment with #:  {}", text),

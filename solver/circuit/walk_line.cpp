@@ -12,6 +12,7 @@
 #include "solver/parts/all.h"
 #include "solver/units/code_points.h"
 #include "solver/units/lines.h"
+#include "solver/units/plain_text.h"
 
 namespace lostvolts {
 namespace {
@@ -21,6 +22,7 @@ struct Word {
     std::size_t at = 0;  ///< its first byte
     std::size_t end = 0; ///< past its last
     bool quoted = false;
+    bool comma = false; ///< stood behind it
 };
 
 bool is_bare_number(const std::string& text) {
@@ -35,18 +37,33 @@ struct Value {
 
 constexpr std::string_view blanks = " \t\r";
 
-/// Up to a comment; what stands in quotes is one word.
+/// Past a word that begins at i: at a blank, a comment, or a comma that is no decimal one.
+std::size_t end_of_word(std::string_view line, std::size_t i) {
+    const auto digit = [&](std::size_t k) { return k < line.size() && is_digit(line[k]); };
+    std::size_t end = i;
+    while ((end = std::min(line.find_first_of(" \t\r#,", end), line.size())) > i && digit(end - 1) &&
+           line.substr(end, 1) == "," && digit(end + 1))
+        ++end;
+    return end;
+}
+
+/// Up to a comment; what stands in quotes is one word. Commas between words are a matter of taste.
 std::vector<Word> words_of(std::string_view line) {
     std::vector<Word> words;
     for (std::size_t i = 0; (i = line.find_first_not_of(blanks, i)) != std::string_view::npos;) {
         if (line[i] == '#') break;
+        if (line[i] == ',') {
+            if (!words.empty()) words.back().comma = true;
+            ++i;
+            continue;
+        }
         const std::size_t quote = line[i] == '"' ? line.find('"', i + 1) : std::string_view::npos;
         if (quote != std::string_view::npos) {
             words.push_back({std::string(line.substr(i + 1, quote - i - 1)), i, quote + 1, true});
             i = quote + 1;
             continue;
         }
-        const std::size_t end = std::min(line.find_first_of(" \t\r#", i), line.size());
+        const std::size_t end = end_of_word(line, i);
         words.push_back({std::string(line.substr(i, end - i)), i, end, false});
         i = end;
     }
@@ -55,7 +72,8 @@ std::vector<Word> words_of(std::string_view line) {
 
 std::string joined(std::span<const Word> words) {
     std::string text;
-    for (const Word& word : words) text += (text.empty() ? "" : " ") + word.text;
+    for (std::size_t k = 0; k < words.size(); ++k)
+        text.append(k == 0 ? "" : words[k - 1].comma ? ", " : " ").append(words[k].text);
     return text;
 }
 

@@ -240,9 +240,19 @@ Result<Request> Reader::read(const std::string& line) {
 
 Result<Prospect> Reader::where(Measurand quantity, std::string words, bool part_first) {
     if (auto problem = take_state(words)) return *problem;
-    if (part_first && !words.starts_with("across ") && match(parts, words).indices.size() == 1)
-        words = "across " + words;
-    return between_two_points(quantity) ? between(quantity, words) : through(quantity, words);
+    const auto find = [&](const std::string& place) {
+        if (!between_two_points(quantity)) return through(quantity, place);
+        const bool across =
+            part_first && !place.starts_with("across ") && match(parts, place).indices.size() == 1;
+        return between(quantity, across ? "across " + place : place);
+    };
+    auto found = find(words);
+    for (std::size_t s = 0; s < states.size() && !found; ++s) { // "battery +, run"
+        if (!words.ends_with(" " + states[s])) continue;
+        state = static_cast<int>(s);
+        found = find(words.substr(0, words.size() - states[s].size() - 1));
+    }
+    return found;
 }
 
 } // namespace

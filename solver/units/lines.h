@@ -1,6 +1,8 @@
 // A text, line by line, and without the blanks around it.
 #pragma once
 
+#include <concepts>
+#include <string>
 #include <string_view>
 
 namespace lostvolts {
@@ -10,5 +12,7 @@ std::string_view take_line(std::string_view& text);
 
 /// Without blanks at its ends; what counts as one may be said.
 std::string_view trimmed(std::string_view text, std::string_view blanks = " \t\r");
+template <std::same_as<std::string> Text> // a text that would be gone at once
+std::string_view trimmed(Text&& text, std::string_view blanks = {}) = delete;
 
 } // namespace lostvolts

@@ -118,6 +118,22 @@ TEST_CASE("the values of a line come in any order") {
     CHECK(orders == 24);
 }
 
+TEST_CASE("commas between the words of a line are a matter of taste, and stay within a name") {
+    // Expected, by hand: the same file as without them.
+    constexpr std::string_view plain = "battery 12.6 V 9 mohm\nwire feed 4 mm2 3 m to pump +\n"
+                                       "motor bilge pump 12 V 9 A 24 A 3400 rpm\n";
+    CHECK(walked("battery, 12.6 V, 9 mohm,\nwire feed, 4 mm2 , 3 m, to pump +\n"
+                 "motor \"bilge pump\", 12 V,9 A, 24 A, 3400 rpm\n")
+              .toml == walked(plain).toml);
+    CHECK(
+        walked("name Workboat, bilge\nbattery, 12.6 V\nlamp aft, port, 12 V, 21 W\n").circuit.parts[1].name ==
+        "aft, port");
+    CHECK(walked("name Workboat, bilge\nbattery, 12.6 V\nlamp 12 V, 21 W\n").circuit.name ==
+          "Workboat, bilge");
+    CHECK(told("battery 12,6 V, 9 mohm\nlamp 12 V 21 W\n").find("has a comma for its decimal point") !=
+          std::string::npos);
+}
+
 TEST_CASE("what was not told of a relay is guessed, and said to be a guess") {
     const WalkedCircuit w = walked("battery 25.2 V\nfuse 10 A to box\nrelay\nlamp 24 V 70 W\n");
     const auto& relay = std::get<Relay<>>(part(w.circuit, "relay").law);

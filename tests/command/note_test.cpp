@@ -65,6 +65,19 @@ TEST_CASE("what stands in the file already stays as it is, to the byte") {
     CHECK(job.readings[1].note == "warm");
 }
 
+TEST_CASE("a comma or colon after the value, and a state after a comma, are read as they are written") {
+    // Expected, by hand: the words' plain meaning.
+    const Bench bench;
+    REQUIRE(bench.note({"--circuit", bench.circuit, "11.9 V: battery +, run"}).code == exit_done);
+    CHECK(bench.note({"6.1", "A,", "pump,", "run"}).code == exit_done);
+    const Readings job = bench.job();
+    REQUIRE(job.readings.size() == 2);
+    CHECK(job.readings[0].text == "11.9 V");
+    CHECK(job.readings[0].red == find_point(job.circuit, "battery +"));
+    CHECK(job.readings[1].text == "6.1 A");
+    CHECK(job.circuit.states[static_cast<std::size_t>(job.readings[1].state)].name == "run");
+}
+
 TEST_CASE("a page of a notebook is noted whole or not at all") {
     const Bench bench;
     const std::string page =

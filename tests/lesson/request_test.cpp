@@ -78,6 +78,21 @@ TEST_CASE("blanks in a name may be left out") {
     CHECK(place->state == 0);
 }
 
+TEST_CASE("a state may follow its place without a word between, where no place is called so") {
+    // Expected: the words' plain meaning.
+    const Circuit& c = boat();
+    const auto volts = read_as<Prospect>(c, "volts battery +, stall");
+    CHECK(volts.red == find_point(c, "battery +"));
+    CHECK(volts.state == find_state(c, "stall"));
+    const auto splice = read_as<Prospect>(c, "drop feed splice, float bridged");
+    CHECK(splice.red == find_point(c, "splice, panel side"));
+    CHECK(splice.state == find_state(c, "float bridged"));
+    CHECK(read_as<Prospect>(c, "amps pump stall").through == find_part(c, "bilge pump"));
+    const auto unknown = read_request(c, 0, "volts batery, stall");
+    REQUIRE_FALSE(unknown);
+    CHECK(unknown.problems().front().what == "there is no point \"batery\"");
+}
+
 TEST_CASE("a place that can't be read lists what there is") {
     // Expected: outside the game there is nobody to ask for the names.
     const auto place = read_place(boat(), 0, Measurand::current, "");

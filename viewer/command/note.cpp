@@ -53,13 +53,17 @@ std::vector<NotedLine> lines_of(std::string_view notebook) {
     return lines;
 }
 
-/// Where the value at the line's beginning ends: after "0.068 V", "1.84V", "dim". 0: none stands there.
-std::size_t past_value(const std::string& line) {
+/// A line in two: "0.068 V", "1.84V", "dim", and what follows it, past a comma or colon.
+struct InTwo {
+    std::string_view value, rest;
+};
+std::optional<InTwo> in_two(std::string_view line) {
     const std::size_t one = std::min(line.find(' '), line.size());
     const std::size_t two = std::min(line.find(' ', std::min(one + 1, line.size())), line.size());
     for (const std::size_t end : {two, one})
-        if (quantity_of_value(std::string_view(line).substr(0, end))) return end;
-    return 0;
+        if (const auto value = trimmed(line.substr(0, end), " ,:"); quantity_of_value(value))
+            return InTwo{value, trimmed(line.substr(end))};
+    return std::nullopt;
 }
 
 /// The lines as readings, each in the state of the one before it unless it names another.
@@ -70,11 +74,10 @@ class Notebook {
           state_(job.readings.empty() ? first_state(job.circuit) : job.readings.back().state) {}
 
     std::optional<WrittenReading> read(const NotedLine& line) {
-        const std::size_t end = past_value(line.text);
-        if (end == 0) return no_value(line), std::nullopt;
-        const std::string value = line.text.substr(0, end);
-        const Measurand quantity = *quantity_of_value(value);
-        const auto place = read_place(job_.circuit, state_, quantity, trimmed(line.text.substr(end)));
+        const auto in = in_two(line.text);
+        if (!in) return no_value(line), std::nullopt;
+        const Measurand quantity = *quantity_of_value(in->value);
+        const auto place = read_place(job_.circuit, state_, quantity, in->rest);
         if (!place) {
             for (const Problem& p : place.problems()) wrong(line, p.what, p.write);
             return std::nullopt;
@@ -86,7 +89,7 @@ class Notebook {
         reading.red = name(job_.circuit.points, place->red);
         reading.black = name(job_.circuit.points, place->black);
         reading.through = name(job_.circuit.parts, place->through);
-        reading.value = value;
+        reading.value = in->value;
         reading.meter = options_.meter.empty() ? last_meter(job_, quantity) : options_.meter;
         reading.note = line.remark;
         return reading;
