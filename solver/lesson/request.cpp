@@ -247,10 +247,13 @@ Result<Prospect> Reader::where(Measurand quantity, std::string words, bool part_
         return between(quantity, across ? "across " + place : place);
     };
     auto found = find(words);
-    for (std::size_t s = 0; s < states.size() && !found; ++s) { // "battery +, run"
-        if (!words.ends_with(" " + states[s])) continue;
+    for (std::size_t s = 0; s < states.size() && !found; ++s) { // "battery +, run", "run: battery +"
+        const std::string& name = states[s];
+        const bool ahead = words.starts_with(name + " ") || words.starts_with(name + ": ");
+        if (!ahead && !words.ends_with(" " + name)) continue;
         state = static_cast<int>(s);
-        found = find(words.substr(0, words.size() - states[s].size() - 1));
+        found = find(ahead ? words.substr(words.find(' ', name.size()) + 1)
+                           : words.substr(0, words.size() - name.size() - 1));
     }
     return found;
 }

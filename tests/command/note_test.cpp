@@ -65,17 +65,33 @@ TEST_CASE("what stands in the file already stays as it is, to the byte") {
     CHECK(job.readings[1].note == "warm");
 }
 
-TEST_CASE("a comma or colon after the value, and a state after a comma, are read as they are written") {
-    // Expected, by hand: the words' plain meaning.
+TEST_CASE("a line is read in whatever order a person wrote its value, place and state") {
+    // Expected, by hand: the words' plain meaning; each line is the same reading.
     const Bench bench;
-    REQUIRE(bench.note({"--circuit", bench.circuit, "11.9 V: battery +, run"}).code == exit_done);
-    CHECK(bench.note({"6.1", "A,", "pump,", "run"}).code == exit_done);
-    const Readings job = bench.job();
-    REQUIRE(job.readings.size() == 2);
-    CHECK(job.readings[0].text == "11.9 V");
-    CHECK(job.readings[0].red == find_point(job.circuit, "battery +"));
-    CHECK(job.readings[1].text == "6.1 A");
-    CHECK(job.circuit.states[static_cast<std::size_t>(job.readings[1].state)].name == "run");
+    REQUIRE(bench.note({"--circuit", bench.circuit, "6.1 A pump"}).code == exit_done);
+    const std::vector<std::string> same{
+        "11.9 V: battery + to pump +, off", " 11.9  V,\tbattery + to pump +  in off",
+        "battery + to pump + 11.9 V, off",  "battery + to pump +: 11.9 V in off",
+        "battery+ to pump+, off: 11.9V",    "off: battery + to pump + 11.9 V",
+        "off, 11.9 V, battery + to pump +"};
+    for (const std::string& line : same) {
+        CAPTURE(line);
+        const Answer a = bench.note({line});
+        CHECK_MESSAGE(a.code == exit_done, a.err);
+        const Readings job = bench.job();
+        const Reading& r = job.readings.back();
+        CHECK(r.quantity == Measurand::voltage);
+        CHECK(r.text.starts_with("11.9"));
+        CHECK(r.value == 11.9);
+        CHECK(r.red == find_point(job.circuit, "battery +"));
+        CHECK(r.black == find_point(job.circuit, "pump +"));
+        CHECK(r.state == find_state(job.circuit, "off"));
+    }
+    CHECK(bench.job().readings.size() == 1 + same.size());
+    CHECK(bench.note({"battery + to pump +: dim"}).code == exit_done);
+    CHECK(bench.job().readings.back().quantity == Measurand::lamp);
+    // Of two values none is taken.
+    CHECK(bench.note({"battery + 11.9 V pump 6.1 A"}).code == exit_bad_input);
 }
 
 TEST_CASE("a page of a notebook is noted whole or not at all") {
@@ -87,17 +103,17 @@ TEST_CASE("a page of a notebook is noted whole or not at all") {
     CHECK(bench.job().readings[0].note == "tired?");
     const std::string before = bench.text();
     const std::string wrong =
-        bench.folder.write("wrong.txt", "12.5 V battery +\n6.1 A pump grund\nbattery + 12 V\n");
+        bench.folder.write("wrong.txt", "12.5 V battery +\n6.1 A pump grund\nbattery + 12\n");
     const Answer a = bench.note({"--notebook", wrong});
     CHECK(a.code == exit_bad_input);
     CHECK(a.err == wrong + R"(:2:1: there is no part "pump grund"
     6.1 A pump grund
     ^^^^^^^^^^^^^^^^
   did you mean "pump ground"?
-)" + wrong + R"(:3:1: this does not begin with a value that is read
-    battery + 12 V
-    ^^^^^^^^^^^^^^
-  the value comes first, with its unit:  0.068 V battery + to relay 87 in run
+)" + wrong + R"(:3:1: one value with its unit is needed, and where it was read
+    battery + 12
+    ^^^^^^^^^^^^
+  for example:  0.068 V battery + to relay 87 in run
 2 mistakes in 1 file
 )");
     CHECK(bench.text() == before);

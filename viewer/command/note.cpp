@@ -1,10 +1,12 @@
 // lostvolts note READINGS READING…: a reading as it stands in a notebook, added to the file of readings. The
-// value comes first, its unit tells the quantity, and the places are named in the words of `practice`.
+// value's unit tells the quantity, and the places are named in the words of `practice`.
 //
 //   lostvolts note readings.toml 0.068 V battery + to relay 87 in run
 
+#include <cctype>
 #include <filesystem>
 #include <memory>
+#include <span>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -37,6 +39,7 @@ struct NotedLine {
     int number = 0; ///< in the notebook; 0: from the command line
 };
 
+constexpr std::string_view blanks = " \t\r", marks = " ,:"; // between words, and about a value
 constexpr const char* example = "0.068 V battery + to relay 87 in run";
 
 std::vector<NotedLine> lines_of(std::string_view notebook) {
@@ -53,17 +56,46 @@ std::vector<NotedLine> lines_of(std::string_view notebook) {
     return lines;
 }
 
-/// A line in two: "0.068 V", "1.84V", "dim", and what follows it, past a comma or colon.
+/// A line in two: "0.068 V", "1.84V", "dim", and where that was read.
 struct InTwo {
-    std::string_view value, rest;
+    std::string value, place;
 };
+
+std::string joined(std::span<const std::string_view> words) {
+    return fmt::format("{}", fmt::join(words, " "));
+}
+
+std::vector<std::string_view> words_in(std::string_view line) {
+    std::vector<std::string_view> words;
+    while (!(line = trimmed(line)).empty()) {
+        words.push_back(line.substr(0, line.find_first_of(blanks)));
+        line.remove_prefix(words.back().size());
+    }
+    return words;
+}
+
+/// The value comes first, or last, or is the only number with a unit between; nothing where there are two.
 std::optional<InTwo> in_two(std::string_view line) {
-    const std::size_t one = std::min(line.find(' '), line.size());
-    const std::size_t two = std::min(line.find(' ', std::min(one + 1, line.size())), line.size());
-    for (const std::size_t end : {two, one})
-        if (const auto value = trimmed(line.substr(0, end), " ,:"); quantity_of_value(value))
-            return InTwo{value, trimmed(line.substr(end))};
-    return std::nullopt;
+    const std::vector<std::string_view> all = words_in(line);
+    const std::span words(all);
+    std::optional<InTwo> found;
+    for (std::size_t k = 0; k < words.size(); ++k)
+        for (const std::size_t n : {2, 1}) { // its number and unit apart, or in one
+            if (k + n > words.size()) continue;
+            const std::string text = joined(words.subspan(k, n));
+            const std::string_view value = trimmed(text, marks);
+            const bool at_an_end = k == 0 || k + n == words.size();
+            if (!quantity_of_value(value) ||
+                (!at_an_end && std::isalpha(static_cast<unsigned char>(value.front()))))
+                continue;
+            if (found) return std::nullopt;
+            const std::string before = joined(words.first(k)), after = joined(words.subspan(k + n));
+            found = InTwo{std::string(value),
+                          fmt::format("{} {}", trimmed(before, marks), trimmed(after, marks))};
+            if (k == 0) return found;
+            break;
+        }
+    return found;
 }
 
 /// The lines as readings, each in the state of the one before it unless it names another.
@@ -77,7 +109,7 @@ class Notebook {
         const auto in = in_two(line.text);
         if (!in) return no_value(line), std::nullopt;
         const Measurand quantity = *quantity_of_value(in->value);
-        const auto place = read_place(job_.circuit, state_, quantity, in->rest);
+        const auto place = read_place(job_.circuit, state_, quantity, in->place);
         if (!place) {
             for (const Problem& p : place.problems()) wrong(line, p.what, p.write);
             return std::nullopt;
@@ -118,8 +150,8 @@ class Notebook {
         const bool comma = error && error->what.find("comma") != std::string::npos;
         wrong(line,
               comma ? fmt::format("the value {}", error->what)
-                    : "this does not begin with a value that is read",
-              comma ? error->write : fmt::format("the value comes first, with its unit:  {}", example));
+                    : "one value with its unit is needed, and where it was read",
+              comma ? error->write : fmt::format("for example:  {}", example));
     }
 
     const Readings& job_;
@@ -236,7 +268,8 @@ Command add_note(CLI::App& program) {
              "", Needed::yes);
     add_argument(
         app, "READING", o->words,
-        "value, then where: two points, or a part, and the state; without a state, the last one stays",
+        "a value and where it was read: two points, or a part, and the state; without a state, the last "
+        "one stays",
         Needed::no);
     add_file(app, "--circuit", o->circuit, FileUse::read, "what a new file of readings is taken on",
              "CIRCUIT");
