@@ -127,7 +127,6 @@ std::optional<Problem> Reader::take_state(std::string& text) {
         if (m.indices.size() > 1) return not_found("state", name, m, c.states);
         state = m.indices.front();
         text.resize(at);
-        if (text.ends_with(" in")) text.resize(text.size() - 3);
         return std::nullopt;
     }
     return std::nullopt;
@@ -272,6 +271,17 @@ Result<Prospect> read_place(const Circuit& circuit, int state, Measurand quantit
     if (words.size() > longest_line)
         return Problem{{}, {}, "the line is too long", "write one reading a line", {}};
     return Reader{circuit, state, false}.where(quantity, plain(words));
+}
+
+std::optional<std::string> place_words(const Circuit& c, const Prospect& p) {
+    const std::string place = between_two_points(p.quantity)
+                                  ? fmt::format("{} to {}", point_name(c, p.red), point_name(c, p.black))
+                                  : part_name(c, p.through);
+    std::string words = fmt::format("{} in {}", place, c.states[static_cast<std::size_t>(p.state)].name);
+    const auto read = read_place(c, none, p.quantity, words);
+    const bool same = read && read->state == p.state && read->red == p.red && read->black == p.black &&
+                      read->through == p.through;
+    return same ? std::optional(std::move(words)) : std::nullopt;
 }
 
 int first_state(const Circuit& circuit) {

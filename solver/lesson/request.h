@@ -13,6 +13,8 @@
 // long as only one fits; without a state, the last one stays.
 #pragma once
 
+#include <optional>
+#include <string>
 #include <string_view>
 #include <variant>
 
@@ -31,6 +33,10 @@ Result<Request> read_request(const Circuit& circuit, int state, std::string_view
 /// Where a reading of this quantity is taken, in the same words after its first: "battery + to relay 87 in
 /// run", "rinse pump in stall". Errors: as above.
 Result<Prospect> read_place(const Circuit& circuit, int state, Measurand quantity, std::string_view words);
+
+/// Words that read_place() reads as this place and state, whatever the state before; nothing where the names
+/// are such that none are.
+std::optional<std::string> place_words(const Circuit& circuit, const Prospect& place);
 
 /// The state to begin with: the first in which the machine is simply used and a load runs, else the first.
 int first_state(const Circuit& circuit);

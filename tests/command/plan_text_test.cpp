@@ -2,8 +2,11 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <sstream>
 
+#include "tests/command/folder.h"
+#include "tests/command/outside.h"
 #include "tests/command/sample.h"
 #include "viewer/command/json.h"
 #include "viewer/command/style.h"
@@ -143,4 +146,22 @@ TEST_CASE("the plan's JSON names its parts and links its steps") {
     CHECK(first["outcomes"][1]["suspects"][0]["suspect"] == 1);
     CHECK(plan["steps"][1]["outcomes"][0]["settled"] == true);
     CHECK(json_of(sample_readings(), sample_location())["plan"]["steps"].empty());
+}
+
+TEST_CASE("the plan ends with the command that notes its first reading, as a shell takes it") {
+    // Expected, by hand: words with a shell's own signs in quotes; broken between words only. A shell's
+    // answer is what `sh` makes of it.
+    const Folder folder;
+    Readings r = sample_readings();
+    r.file = folder.write("a job.toml", "");
+    r.circuit.points[2].name = "pump + (plug)";
+    const std::string text = finish(plan_text(r, planned(), 60), false);
+    CHECK(text.find("To enter 1, with what it reads for VALUE:\n    lostvolts note") != std::string::npos);
+    const std::string command = text.substr(text.find("lostvolts note"));
+    CHECK(std::count(command.begin(), command.end(), '\n') == 2);
+    CHECK(output_of("lostvolts() { printf '%s|' \"$@\"; }\n" + command) ==
+          "note|" + r.file + "|VALUE|battery|+|to|pump|+|(plug)|in|run|");
+    // Readings that came through a pipe can't be added to.
+    r.file = "standard input";
+    CHECK(finish(plan_text(r, planned(), 120), false).ends_with("enter it and run locate again.\n"));
 }

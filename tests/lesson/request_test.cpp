@@ -93,6 +93,42 @@ TEST_CASE("a state may follow its place without a word between, where no place i
     CHECK(unknown.problems().front().what == "there is no point \"batery\"");
 }
 
+TEST_CASE("every place of the bundled circuits can be told in words that read back as it") {
+    // Expected: the same state, points and part, for each state, pair of points and part.
+    for (const char* scenario : {"glasshouse_winch", "orchard_sprayer", "radiator_fan", "snow_plough_spinner",
+                                 "trailer_lamps", "workboat_bilge"}) {
+        CAPTURE(scenario);
+        const Circuit c = bundled(scenario);
+        int told = 0, all = 0;
+        const auto tell = [&](const Prospect& p) {
+            const auto words = place_words(c, p);
+            ++all;
+            told += words.has_value();
+            if (!words) return;
+            const auto read = read_place(c, 0, p.quantity, *words);
+            REQUIRE(read);
+            CHECK((read->state == p.state && read->red == p.red && read->black == p.black &&
+                   read->through == p.through));
+        };
+        const auto count = [](const auto& list) { return static_cast<int>(list.size()); };
+        for (int s = 0; s < count(c.states); ++s) {
+            for (PointId red = 0; red < count(c.points); ++red)
+                for (PointId black = 0; black < count(c.points); ++black)
+                    if (red != black) tell({s, Measurand::voltage, red, black, none, none});
+            for (PartId part = 0; part < count(c.parts); ++part)
+                tell({s, Measurand::current, none, none, part, none});
+        }
+        CHECK(told == all);
+    }
+}
+
+TEST_CASE("a place that no words tell apart is not told in words") {
+    // Expected, by hand: quotes and capitals are not read.
+    Circuit c = boat();
+    c.points[1].name = "Pump +", c.points[2].name = "pump +";
+    CHECK(!place_words(c, {0, Measurand::voltage, 1, 2, none, none}));
+}
+
 TEST_CASE("a place that can't be read lists what there is") {
     // Expected: outside the game there is nobody to ask for the names.
     const auto place = read_place(boat(), 0, Measurand::current, "");

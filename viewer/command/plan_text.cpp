@@ -2,11 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 
 #include <fmt/format.h>
 
+#include "solver/lesson/request.h"
 #include "solver/locate/effort.h"
 #include "solver/locate/toolbox.h"
+#include "solver/locate/write_readings.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
 #include "viewer/figures/words.h"
@@ -194,6 +197,50 @@ void Telling::tell(int k) {
     out += draw(table, columns, 5);
 }
 
+/// As one word of a shell's command.
+std::string shell_word(const std::string& text) {
+    if (text.find_first_of(" \t\n\"'`$\\!&|;<>()[]{}*?#~") == std::string::npos) return text;
+    std::string word = "'";
+    for (const char c : text) word += c == '\'' ? std::string("'\\''") : std::string(1, c);
+    return word + "'";
+}
+
+/// The words of the command that notes what this reads; none where the readings came through a pipe or the
+/// names can't be told in words.
+std::vector<std::string> words_to_note(const Readings& readings, const NextReading& next) {
+    std::error_code ignored;
+    if (!std::filesystem::is_regular_file(readings.file, ignored)) return {};
+    const auto place =
+        place_words(readings.circuit, {next.state, next.quantity, next.red, next.black, next.through, none});
+    if (!place) return {};
+    std::vector<std::string> words{"lostvolts", "note", shell_word(readings.file)};
+    const std::string meter =
+        next.meter == none ? "" : readings.meters[static_cast<std::size_t>(next.meter)].name;
+    if (!meter.empty() && meter != last_meter(readings, next.quantity))
+        words.insert(words.end(), {"--meter", shell_word(meter)});
+    words.emplace_back("VALUE");
+    for (std::size_t at = 0, end = 0; at < place->size(); at = end + 1) {
+        end = std::min(place->find(' ', at), place->size());
+        const std::string word = place->substr(at, end - at);
+        if (word.size() > 1 && word.front() == '-') return {}; // would be taken for an option
+        if (!word.empty()) words.push_back(shell_word(word));
+    }
+    return words;
+}
+
+/// On as many lines as it takes, which a shell takes for one. Empty where a word is too long for a line.
+std::string command_text(const std::vector<std::string>& words, int columns) {
+    std::string text = "   ";
+    int at = 3;
+    for (const std::string& word : words) {
+        if (width_of(word) > columns - 8) return {};
+        if (at > 3 && at + 1 + width_of(word) > columns - 2) text += " \\\n     ", at = 5;
+        text += ' ' + word;
+        at += 1 + width_of(word);
+    }
+    return words.empty() ? "" : text + '\n';
+}
+
 } // namespace
 
 std::string way_to_state(const Circuit& c, int from, int to) {
@@ -235,7 +282,11 @@ std::string plan_text(const Readings& readings, const Location& location, int co
                           2, 2);
     }
     for (int k = 0; k < static_cast<int>(plan.steps.size()); ++k) telling.tell(k);
-    telling.paragraph("If a reading is none of these: enter it and run locate again.", 2, 2);
+    const std::string command = command_text(words_to_note(readings, plan.steps.front().reading), columns);
+    telling.paragraph(fmt::format("If a reading is none of these: enter it and run locate again.{}",
+                                  command.empty() ? "" : " To enter 1, with what it reads for VALUE:"),
+                      2, 2);
+    telling.out += command;
     return telling.out;
 }
 
