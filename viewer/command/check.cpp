@@ -136,11 +136,7 @@ Answer check(const Options& options, const Screen& screen) {
     for (const std::string& file : options.files) {
         const Checked checked = check_file(file);
         any_remark = any_remark || !checked.remarks.empty();
-        if (options.json) {
-            files.push_back(json_of(checked));
-            mistakes.insert(mistakes.end(), checked.problems.begin(), checked.problems.end());
-            continue;
-        }
+        if (options.json) files.push_back(json_of(checked));
         const Problems fresh = told.news(checked.problems);
         mistakes.insert(mistakes.end(), fresh.begin(), fresh.end());
         if (checked.problems.empty())
@@ -152,7 +148,7 @@ Answer check(const Options& options, const Screen& screen) {
     answer.out = options.json ? written(Json{{"files", std::move(files)}}) : right;
     if (!mistakes.empty()) {
         answer.code = exit_bad_input;
-        if (!options.json) answer.err = report_problems(mistakes) + count_mistakes(mistakes) + '\n';
+        answer.err = report_problems(mistakes) + count_mistakes(mistakes) + '\n';
     } else if (options.strict && any_remark) {
         answer.code = exit_finding;
     }
