@@ -79,9 +79,8 @@ TEST_CASE("a plan says words where words are meant and takes the battery off bef
     for (const char* wanted :
          {"  1. State run: test lamp, red on \"battery +\", black on \"pump +\". About 12 min.\n",
           "     dim or dark  56 %  Go on with 2.", "             lit  44 %  It is the wire feed.",
-          "  2. If 1 says dim or dark: state stall: resistance with the circuit dead, red on \"pump -\", "
-          "black on "
-          "\"battery -\".",
+          ("  2. If 1 says dim or dark: state stall: resistance with the circuit dead, red on \"pump -\", "
+           "black on \"battery -\"."),
           "     First: disconnect \"battery\": the ground lead off and insulated.\n", "open  ",
           "0.3 Ω  (0.0 to 0.6 Ω)  90 %"})
         CHECK(text.find(wanted) != std::string::npos);
