@@ -18,4 +18,13 @@ std::string_view trimmed(std::string_view text, std::string_view blanks) {
     return text.substr(from, text.find_last_not_of(blanks) - from + 1);
 }
 
+std::vector<std::string_view> split_words(std::string_view text) {
+    std::vector<std::string_view> words;
+    while (!(text = trimmed(text)).empty()) {
+        words.push_back(text.substr(0, text.find_first_of(" \t\r")));
+        text.remove_prefix(words.back().size());
+    }
+    return words;
+}
+
 } // namespace lostvolts

@@ -1,9 +1,10 @@
-// A text, line by line, and without the blanks around it.
+// A text, line by line or word by word, and without the blanks around it.
 #pragma once
 
 #include <concepts>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace lostvolts {
 
@@ -14,5 +15,8 @@ std::string_view take_line(std::string_view& text);
 std::string_view trimmed(std::string_view text, std::string_view blanks = " \t\r");
 template <std::same_as<std::string> Text> // a text that would be gone at once
 std::string_view trimmed(Text&& text, std::string_view blanks = {}) = delete;
+
+/// What stands between the blanks, as views into the text.
+std::vector<std::string_view> split_words(std::string_view text);
 
 } // namespace lostvolts

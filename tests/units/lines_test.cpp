@@ -22,3 +22,10 @@ TEST_CASE("blanks at the ends of a text go, those within stay") {
     CHECK(trimmed("\"12 V\" ", " \"") == "12 V");
     CHECK(trimmed("12 V\r", " ") == "12 V\r");
 }
+
+TEST_CASE("words are what stands between blanks of any sort and number") {
+    // Expected, by hand.
+    CHECK(split_words(" 11.9  V,\tbattery +\r") ==
+          std::vector<std::string_view>{"11.9", "V,", "battery", "+"});
+    CHECK(split_words(" \t").empty());
+}

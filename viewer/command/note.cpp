@@ -39,7 +39,7 @@ struct NotedLine {
     int number = 0; ///< in the notebook; 0: from the command line
 };
 
-constexpr std::string_view blanks = " \t\r", marks = " ,:"; // between words, and about a value
+constexpr std::string_view marks = " ,:"; // about a value
 constexpr const char* example = "0.068 V battery + to relay 87 in run";
 
 std::vector<NotedLine> lines_of(std::string_view notebook) {
@@ -65,18 +65,9 @@ std::string joined(std::span<const std::string_view> words) {
     return fmt::format("{}", fmt::join(words, " "));
 }
 
-std::vector<std::string_view> words_in(std::string_view line) {
-    std::vector<std::string_view> words;
-    while (!(line = trimmed(line)).empty()) {
-        words.push_back(line.substr(0, line.find_first_of(blanks)));
-        line.remove_prefix(words.back().size());
-    }
-    return words;
-}
-
 /// The value comes first, or last, or is the only number with a unit between; nothing where there are two.
 std::optional<InTwo> in_two(std::string_view line) {
-    const std::vector<std::string_view> all = words_in(line);
+    const std::vector<std::string_view> all = split_words(line);
     const std::span words(all);
     std::optional<InTwo> found;
     for (std::size_t k = 0; k < words.size(); ++k)

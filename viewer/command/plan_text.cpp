@@ -10,6 +10,7 @@
 #include "solver/locate/effort.h"
 #include "solver/locate/toolbox.h"
 #include "solver/locate/write_readings.h"
+#include "solver/units/lines.h"
 #include "viewer/command/style.h"
 #include "viewer/command/table.h"
 #include "viewer/figures/words.h"
@@ -219,11 +220,9 @@ std::vector<std::string> words_to_note(const Readings& readings, const NextReadi
     if (!meter.empty() && meter != last_meter(readings, next.quantity))
         words.insert(words.end(), {"--meter", shell_word(meter)});
     words.emplace_back("VALUE");
-    for (std::size_t at = 0, end = 0; at < place->size(); at = end + 1) {
-        end = std::min(place->find(' ', at), place->size());
-        const std::string word = place->substr(at, end - at);
+    for (const std::string_view word : split_words(*place)) {
         if (word.size() > 1 && word.front() == '-') return {}; // would be taken for an option
-        if (!word.empty()) words.push_back(shell_word(word));
+        words.push_back(shell_word(std::string(word)));
     }
     return words;
 }
