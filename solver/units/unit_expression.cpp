@@ -31,19 +31,18 @@ constexpr Dimension number{}, metre{1}, kilogram{0, 1}, second{0, 0, 1}, ampere{
 // Circular mil: the area of a circle of 0.001 in, pi/4 of its square.
 // clang-format off
 constexpr Symbol symbols[] = {
-    {"V", volt, Prefix::thousands}, {"volt", volt}, {"volts", volt}, {"Vs", {2, 1, -2, -1}, Prefix::thousands},
-    {"A", ampere, Prefix::thousands}, {"amp", ampere}, {"amps", ampere}, {"As", coulomb},
-    {"ohm", ohm, Prefix::thousands}, {"ohms", ohm, Prefix::thousands}, {"Ohm", ohm}, {"Ohms", ohm},
-    {"megohm", ohm, Prefix::none, 1, 1, 6}, {"S", {-2, -1, 3, 2}, Prefix::thousands},
-    {"W", watt, Prefix::thousands}, {"watt", watt}, {"watts", watt},
+    {"V", volt, Prefix::thousands}, {"Vs", {2, 1, -2, -1}, Prefix::thousands},
+    {"A", ampere, Prefix::thousands}, {"As", coulomb},
+    {"ohm", ohm, Prefix::thousands}, {"ohms", ohm, Prefix::thousands}, {"Ohm", ohm, Prefix::thousands},
+    {"S", {-2, -1, 3, 2}, Prefix::thousands},
+    {"W", watt, Prefix::thousands},
     {"J", joule, Prefix::thousands, 1, 1, 0, true}, {"Wh", joule, Prefix::thousands, 36, 1, 2, true},
     {"N", newton, Prefix::thousands}, {"Nm", joule, Prefix::thousands}, {"Ncm", joule, Prefix::none, 1, 1, -2},
     {"Nms", {2, 1, -1}, Prefix::thousands}, {"Wb", {2, 1, -2, -1}, Prefix::thousands},
     {"lbf", newton, Prefix::none, 44482216152605, 1, -13}, {"ozf", newton, Prefix::none, 44482216152605, 16, -13},
     {"H", {2, 1, -2, -2}, Prefix::thousands}, {"F", {-2, -1, 4, 2}, Prefix::thousands},
     {"C", coulomb, Prefix::thousands}, {"Ah", coulomb, Prefix::thousands, 36, 1, 2},
-    {"m", metre, Prefix::metre}, {"in", metre, Prefix::none, 254, 1, -4}, {"inch", metre, Prefix::none, 254, 1, -4},
-    {"ft", metre, Prefix::none, 3048, 1, -4}, {"feet", metre, Prefix::none, 3048, 1, -4},
+    {"m", metre, Prefix::metre}, {"in", metre, Prefix::none, 254, 1, -4}, {"ft", metre, Prefix::none, 3048, 1, -4},
     {"yd", metre, Prefix::none, 9144, 1, -4}, {"sqmm", {2}, Prefix::none, 1, 1, -6},
     {"cmil", {2}, Prefix::none, 64516 * pi, 4, -14}, {"kcmil", {2}, Prefix::none, 64516 * pi, 4, -11},
     {"MCM", {2}, Prefix::none, 64516 * pi, 4, -11},
@@ -57,6 +56,25 @@ constexpr Symbol symbols[] = {
     {"rpm", per_second, Prefix::thousands, pi, 3, -1},
     {"%", number, Prefix::none, 1, 1, -2}, {"ppm", number, Prefix::none, 1, 1, -6},
 };
+
+/// Units by their names, as they are spoken; large and small letters are the same in them.
+struct Name {
+    std::string_view text, plural, symbol;
+    bool prefixed = false; ///< may have a prefix, by its name too
+};
+constexpr Name names[] = {
+    {"volt", "volts", "V", true},      {"ampere", "amperes", "A", true}, {"amp", "amps", "A", true},
+    {"ohm", "ohms", "ohm", true},      {"megohm", "megohms", "Mohm"},    {"kilohm", "kilohms", "kohm"},
+    {"watt", "watts", "W", true},      {"metre", "metres", "m", true},   {"meter", "meters", "m", true},
+    {"second", "seconds", "s", true},  {"minute", "minutes", "min"},     {"hour", "hours", "h"},
+    {"inch", "inches", "in"},          {"foot", "feet", "ft"},           {"yard", "yards", "yd"},
+    {"rpm", "rpm", "rpm"},
+};
+struct PrefixName {
+    std::string_view text, letter;
+};
+constexpr PrefixName prefix_names[] = {{"", ""},      {"micro", "u"}, {"milli", "m"},
+                                       {"centi", "c"}, {"kilo", "k"},  {"mega", "M"}};
 // clang-format on
 
 std::optional<int> prefix_tens(char letter, Prefix allowed) {
@@ -85,7 +103,22 @@ std::optional<int> prefix_tens(char letter, Prefix allowed) {
     }
 }
 
-/// The meaning of one word: a whole symbol first ("min"), then a prefix and a symbol ("mV").
+/// The symbol of what is called so: "mV" for "millivolts".
+std::optional<std::string> symbol_named(std::string_view word) {
+    std::string lower(word);
+    for (char& c : lower)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    for (const PrefixName& prefix : prefix_names) {
+        if (!lower.starts_with(prefix.text)) continue;
+        const std::string_view rest = std::string_view(lower).substr(prefix.text.size());
+        for (const Name& name : names)
+            if ((rest == name.text || rest == name.plural) && (prefix.text.empty() || name.prefixed))
+                return std::string(prefix.letter).append(name.symbol);
+    }
+    return std::nullopt;
+}
+
+/// The meaning of one word: a whole symbol first ("min"), then a prefix and a symbol ("mV"), then a name.
 std::optional<UnitMeaning> meaning_of(std::string_view word) {
     for (const Symbol& s : symbols)
         if (word == s.text)
@@ -95,7 +128,8 @@ std::optional<UnitMeaning> meaning_of(std::string_view word) {
         if (const auto tens = prefix_tens(word[0], s.prefix))
             return UnitMeaning{s.dimension, s.times, s.over, s.tens + *tens, s.of_energy, {}};
     }
-    return std::nullopt;
+    const auto symbol = symbol_named(word);
+    return symbol ? meaning_of(*symbol) : std::nullopt;
 }
 
 void raise(UnitMeaning& unit, int power) {

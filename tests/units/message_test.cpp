@@ -56,9 +56,9 @@ TEST_CASE("a bare number is told to carry its unit") {
 TEST_CASE("an unknown unit is told the nearest one, or an example when none is near") {
     // Expected: see the top of this list.
     says<Resistance<>>("250 mohn", 4, "has an unknown unit \"mohn\"", "did you mean \"mohm\"?");
-    says<Resistance<>>("250 OHM", 4, "has an unknown unit \"OHM\"", "did you mean \"ohm\"?");
+    says<Resistance<>>("250 MOHM", 4, "has an unknown unit \"MOHM\"", "did you mean \"Mohm\"?");
     says<Voltage<>>("12 v", 3, "has an unknown unit \"v\"", "did you mean \"V\"?");
-    says<Speed<>>("3400 RPM", 5, "has an unknown unit \"RPM\"", "did you mean \"rpm\"?");
+    says<Speed<>>("3400 rmp", 5, "has an unknown unit \"rmp\"", "did you mean \"rpm\"?");
     says<Resistance<>>("5 parsecs", 2, "has an unknown unit \"parsecs\"", a_resistance);
     says<Resistance<>>("5 ohm long", 6, "has an unknown unit \"long\"", a_resistance);
     says<Resistance<>>("5 日本", 2, "has an unknown unit \"日本\"", a_resistance);
