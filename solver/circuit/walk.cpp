@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cctype>
 #include <unordered_map>
+#include <unordered_set>
 
 #include <fmt/format.h>
 
@@ -33,14 +34,20 @@ class Walk {
         route_.title = title;
     }
 
-    Result<WalkedRoute> route() {
+    /// As far as it can be told; empty where nothing can.
+    WalkedRoute route() {
         read_lines();
-        if (problems_.empty()) name_parts();
-        if (problems_.empty()) give_ends();
-        if (problems_.empty()) find_dead_ends();
-        if (!problems_.empty()) return tidy(std::move(problems_), text_);
+        const bool whole = problems_.empty();
+        if (lines_.empty()) return {};
+        name_parts();
+        const auto so_far = std::ssize(problems_);
+        give_ends();
+        // A line that can't be read may have named the point that another asks for.
+        if (!whole) problems_.erase(problems_.begin() + so_far, problems_.end());
+        if (whole && std::ssize(problems_) == so_far) find_dead_ends();
         return std::move(route_);
     }
+    Problems problems() { return std::move(problems_); }
 
   private:
     void wrong(Place place, std::string what, std::string write) {
@@ -215,6 +222,16 @@ Problems in_words_of_the_walk(Problems problems, const WalkedRoute& route, const
     return problems;
 }
 
+/// What the circuit's reader says of lines in which the walk itself found nothing; all of it, when that is so
+/// of every line. What has no line may come of the lines that are wrong.
+void add_to(Problems& of_the_walk, Problems of_the_file) {
+    std::unordered_set<int> told;
+    for (const Problem& p : of_the_walk) told.insert(p.place.line);
+    for (Problem& p : of_the_file)
+        if (told.empty() || (p.place.line > 0 && !told.contains(p.place.line)))
+            of_the_walk.push_back(std::move(p));
+}
+
 } // namespace
 
 bool is_walk(std::string_view text) {
@@ -232,11 +249,14 @@ bool is_walk(std::string_view text) {
 
 Result<WalkedCircuit> circuit_of_walk(std::string_view walk, const std::string& file,
                                       const std::string& title) {
-    const auto route = Walk(walk, file, title).route();
-    if (!route) return route.problems();
-    WrittenRoute written = write_route(*route);
+    Walk walked(walk, file, title);
+    const WalkedRoute route = walked.route();
+    Problems problems = walked.problems();
+    if (route.legs.empty()) return tidy(std::move(problems), walk);
+    WrittenRoute written = write_route(route);
     auto circuit = read_circuit_text(written.toml, file);
-    if (!circuit) return tidy(in_words_of_the_walk(circuit.problems(), *route, written), walk);
+    if (!circuit) add_to(problems, in_words_of_the_walk(circuit.problems(), route, written));
+    if (!problems.empty()) return tidy(std::move(problems), walk);
     return WalkedCircuit{std::move(written.toml), *std::move(circuit), std::move(written.guesses)};
 }
 

@@ -12,6 +12,7 @@
 #include "solver/parts/all.h"
 #include "solver/units/code_points.h"
 #include "solver/units/lines.h"
+#include "solver/units/mistyped.h"
 #include "solver/units/plain_text.h"
 
 namespace lostvolts {
@@ -100,6 +101,19 @@ std::size_t words_with_comma(std::span<const Word> words) {
     return words_in_any(pointed);
 }
 
+/// The value that was meant where a unit's letters changed places.
+std::optional<std::string> meant_by(std::span<const Word> words) {
+    for (std::size_t n = std::min<std::size_t>(2, words.size()); n > 0; --n)
+        if (const auto meant = words[n - 1].quoted ? std::nullopt : value_mistyped(joined(words.first(n))))
+            return meant;
+    return std::nullopt;
+}
+
+/// A value of some sort, or what was meant for one.
+bool is_like_a_value(std::span<const Word> words) {
+    return words_in_any(words) > 0 || words_with_comma(words) > 0 || meant_by(words);
+}
+
 class LineReader {
   public:
     LineReader(std::string_view line, int number, const std::string& file, Problems& problems)
@@ -186,9 +200,7 @@ class LineReader {
 
     void name_and_values(const WalkedKind& kind, std::span<const Word> words) {
         std::size_t i = 0; // the name goes up to the first value
-        while (i < words.size() && (words[i].quoted || (words_in_any(words.subspan(i)) == 0 &&
-                                                        words_with_comma(words.subspan(i)) == 0)))
-            ++i;
+        while (i < words.size() && (words[i].quoted || !is_like_a_value(words.subspan(i)))) ++i;
         name(words.first(i));
         std::vector<Value> values;
         while (i < words.size()) {
@@ -212,17 +224,24 @@ class LineReader {
             wrong(place(rest[0].at, rest[n - 1].end), what, fmt::format("write {}", text));
             return n;
         }
-        const std::size_t of_another = words_in_any(rest), n = std::max<std::size_t>(1, of_another);
+        const std::size_t of_another = words_in_any(rest);
+        // A number takes the next word with it, unless that is a value of its own.
+        const bool with_next = is_bare_number(rest[0].text) && rest.size() > 1 && !rest[1].quoted &&
+                               !is_bare_number(rest[1].text) && !is_like_a_value(rest.subspan(1));
+        const std::size_t n = std::max<std::size_t>(with_next ? 2 : 1, of_another);
         const std::string text = joined(rest.first(n));
         if (is_bare_number(text)) {
             wrong(place(rest[0].at, rest[0].end), fmt::format("{}: \"{}\" has no unit", subject(), text),
                   fmt::format("write the unit after it, as in:  {}", kind.example));
             return n;
         }
+        const auto meant = of_another > 0 ? std::nullopt : meant_by(rest);
         wrong(place(rest[0].at, rest[n - 1].end),
               of_another > 0 ? fmt::format("{} has no use for \"{}\"", subject(), text)
                              : fmt::format("{}: \"{}\" is no value", subject(), text),
-              fmt::format("its name comes first, then its values with their units:  {}", kind.example));
+              meant
+                  ? fmt::format("did you mean \"{}\"?", *meant)
+                  : fmt::format("its name comes first, then its values with their units:  {}", kind.example));
         return n;
     }
 

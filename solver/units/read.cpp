@@ -1,7 +1,10 @@
 #include <algorithm>
 #include <numbers>
 
+#include "solver/units/code_points.h"
 #include "solver/units/kinds.h"
+#include "solver/units/lines.h"
+#include "solver/units/mistyped.h"
 #include "solver/units/plain_text.h"
 #include "solver/units/result.h"
 #include "solver/units/unit_expression.h"
@@ -106,7 +109,28 @@ Parsed<double> temperature(const PlainText& text, const Number& number, const Un
     return kelvins;
 }
 
+/// The unit whose letters the word has in another order.
+std::optional<std::string> with_letters_of(std::string_view word) {
+    const auto letters = [](std::string_view text) {
+        std::u32string points = code_points(text);
+        std::sort(points.begin(), points.end());
+        return points;
+    };
+    const std::u32string sought = letters(word);
+    if (sought.size() < 3) return std::nullopt;
+    for (const KindInfo& kind : kinds())
+        for (const std::string& unit : spellings(kind))
+            if (unit != word && letters(unit) == sought) return unit;
+    return std::nullopt;
+}
+
 } // namespace
+
+std::optional<std::string> value_mistyped(std::string_view text) {
+    const std::size_t digits = std::min(text.find_first_not_of("0123456789.,"), text.size());
+    const auto unit = digits == 0 ? std::nullopt : with_letters_of(trimmed(text.substr(digits)));
+    return unit ? std::optional(std::string(text.substr(0, digits)) + " " + *unit) : std::nullopt;
+}
 
 Parsed<double> read_si(std::string_view utf8, Kind wanted) {
     const KindInfo& kind = info(wanted);

@@ -2,6 +2,7 @@
 
 #include <numbers>
 
+#include "solver/units/mistyped.h"
 #include "solver/units/text.h"
 
 using namespace lostvolts;
@@ -105,10 +106,40 @@ TEST_CASE("a unit may be spelled in every usual way") {
     same<Resistivity<>>({"17.24 nohm m", "0.01724 ohm mm2/m", "1.724 uohm cm", "17.24 nΩ·m"}, 17.24e-9);
 }
 
+TEST_CASE("a unit may be called by its name, as it is spoken") {
+    // Expected: SI brochure, 9th edition, tables 2, 7 and 8, for names and prefixes; by hand.
+    same<Voltage<>>({"0.068 V", "0.068 volt", "68 millivolts", "68 Millivolts", "68000 microvolt"}, 0.068);
+    same<Current<>>({"25 A", "25 ampere", "25 Amperes", "25 Amp", "25 AMPS", "25000 milliamps"}, 25);
+    same<Resistance<>>({"4 mohm", "4 milliohm", "4 Milliohms", "0.004 ohms", "0.004 OHM", "4 mOhm"}, 0.004);
+    same<Resistance<>>({"2 Mohm", "2 megohm", "2 megohms", "2 megaohm", "2000 kilohms", "2000 kiloohm"}, 2e6);
+    same<Power<>>({"55 W", "55 watts", "55 Watt", "0.055 kilowatt"}, 55);
+    same<Length<>>({"1.6 m", "1.6 metres", "1.6 meter", "160 centimetres", "1600 millimeters"}, 1.6);
+    same<Length<>>({"0.3048 m", "1 foot", "12 inches", "12 in"}, 0.3048);
+    same<Time<>>({"120 s", "2 minutes", "2 min", "120 seconds"}, 120);
+    same<Charge<>>({"1.2 Ah", "1.2 ampere hours", "1.2 amp hour"}, 4320);
+    same<ResistancePerLength<>>({"7.98 mohm/m", "7.98 milliohms/metre"}, 0.00798);
+    // What has no prefix by its symbol has none by its name: "milliinch" is no minute.
+    for (const char* text : {"1 milliinch", "1 kilominute", "1 megmetre", "1 millimetress", "1 centivolt"})
+        CHECK_MESSAGE(!std::holds_alternative<Length<>>(read_quantity<Length<>>(text)), text);
+    CHECK_FALSE(std::holds_alternative<Time<>>(read_quantity<Time<>>("1 milliinch")));
+    CHECK_FALSE(std::holds_alternative<Voltage<>>(read_quantity<Voltage<>>("1 centivolt")));
+}
+
+TEST_CASE("a value whose unit is mistyped is known by the unit's letters") {
+    // Expected, by hand: a unit's letters in another order; words that stand after numbers in names are none.
+    CHECK(value_mistyped("4 mhom") == "4 mohm");
+    CHECK(value_mistyped("3400rmp") == "3400 rpm");
+    CHECK(value_mistyped("12.6 vlots") == "12.6 volts");
+    for (const char* text : {"4 mohm", "12 V", "24 Q", "4 h", "4 left", "2 aft", "2 port", "2 bolt", "1 main",
+                             "2 lamp", "3 wait", "4", "mhom", ""})
+        CHECK_MESSAGE(!value_mistyped(text), text);
+}
+
 TEST_CASE("a turn is 2 pi radians, whatever it is called") {
     // Expected, by hand: 3000 turns a minute are 50 a second, 100 pi radians a second.
-    for (const char* text : {"3000 rpm", "3000 rev/min", "3000 r/min", "3000 1/min", "3000 /min",
-                             "3000 min-1", "3000 min⁻¹", "50 rev/s", "3 krpm", "18000 deg/s", "18000 °/s"})
+    for (const char* text :
+         {"3000 rpm", "3000 rev/min", "3000 r/min", "3000 1/min", "3000 /min", "3000 min-1", "3000 min⁻¹",
+          "50 rev/s", "3 krpm", "18000 deg/s", "18000 °/s", "3000 RPM"})
         near<Speed<>>(text, 100 * pi);
     near<MotorConstant<>>("2.5 V/krpm", 2.5 / (1000 * pi / 30));
     near<MotorConstant<>>("0.0025 V/rpm", 2.5 / (1000 * pi / 30));
