@@ -37,7 +37,7 @@ TEST_CASE("the first reading begins the file, and the next are added to it") {
     const Bench bench;
     CHECK(bench.note({"--circuit", bench.circuit, "11.9", "V", "battery", "+", "in", "run"}).code ==
           exit_done);
-    const Answer a = bench.note({"6.1 A pump"});
+    const Answer a = bench.note({"--circuit", bench.circuit, "6.1 A pump"}); // its circuit may be named again
     CHECK(a.code == exit_done);
     CHECK(a.out == bench.readings + ": 1 noted, 2 in all\n  2. run: current through \"bilge pump\": 6.1 A\n" +
                        "Next: lostvolts locate " + bench.readings + "\n");
@@ -142,8 +142,12 @@ TEST_CASE("a reading that can't be understood is told why, and the file stays") 
           "--remark is for one reading, and a notebook may have many\n  write it in the notebook, behind the "
           "reading and a #\n");
     CHECK(told({}) == "what was read?\n  write it after the file:  0.068 V battery + to relay 87 in run\n");
-    CHECK(told({"--circuit", bench.circuit, "12 V battery +"}) ==
-          "--circuit is for a new file of readings: this one has its circuit already\n  leave it out\n");
+    CHECK(told({"0.2 vlots battery + to pump +"}) ==
+          "\"0.2 vlots battery + to pump +\": \"0.2 vlots\" is no value\n  did you mean \"0.2 volts\"?\n");
+    const std::string other = bench.circuit + ".other";
+    CHECK(told({"--circuit", other, "12 V battery +"}) ==
+          bench.readings + " are readings of " + bench.circuit + ", not of " + other +
+              "\n  leave --circuit out, or give the new readings a file of their own\n");
     CHECK(told({"12 V battery +", "--meter", "none such"}).find("there is no meter \"none such\"") !=
           std::string::npos);
     const Answer onto_circuit = run({"note", bench.circuit, "12 V battery +"}, wide);

@@ -17,6 +17,7 @@
 #include "solver/locate/write_readings.h"
 #include "solver/locate/written_value.h"
 #include "solver/units/lines.h"
+#include "solver/units/mistyped.h"
 #include "viewer/command/commands.h"
 #include "viewer/command/files.h"
 #include "viewer/command/options.h"
@@ -135,6 +136,15 @@ class Notebook {
     }
 
     void no_value(const NotedLine& line) {
+        const std::vector<std::string_view> words = split_words(line.text);
+        for (std::size_t k = 0; k < words.size(); ++k)
+            for (const std::size_t n : {2, 1})
+                if (const auto meant = k + n > words.size()
+                                           ? std::nullopt
+                                           : value_mistyped(joined(std::span(words).subspan(k, n))))
+                    return wrong(line,
+                                 fmt::format("\"{}\" is no value", joined(std::span(words).subspan(k, n))),
+                                 fmt::format("did you mean \"{}\"?", *meant));
         const std::string value = line.text.substr(0, line.text.find(' ', line.text.find(' ') + 1));
         const bool number = value.find_first_of("0123456789") == 0;
         const auto error = number ? value_error(Measurand::voltage, value) : std::nullopt;
@@ -187,12 +197,7 @@ Problem complaint(std::string what, std::string write) {
 /// The file as it is, or its first lines where there is none.
 Result<std::string> text_so_far(const Options& o) {
     auto text = readings_to_add_to(o.readings, "note takes a file of readings, or a new name for one");
-    if (!text || !text->empty()) {
-        if (text && !o.circuit.empty())
-            return complaint("--circuit is for a new file of readings: this one has its circuit already",
-                             "leave it out");
-        return text;
-    }
+    if (!text || !text->empty()) return text;
     if (o.circuit.empty())
         return complaint(
             fmt::format("there is no {} yet, so a circuit is needed", o.readings),
@@ -200,6 +205,15 @@ Result<std::string> text_so_far(const Options& o) {
     const auto name = circuit_seen_from(o.readings, o.circuit);
     if (!name) return name.problems();
     return first_lines(*name);
+}
+
+/// A file of readings is taken on one circuit; its own may be named again.
+std::optional<Problem> is_of_another(const Readings& job, const Options& o) {
+    std::error_code gone;
+    if (o.circuit.empty() || std::filesystem::equivalent(job.circuit.file, o.circuit, gone))
+        return std::nullopt;
+    return complaint(fmt::format("{} are readings of {}, not of {}", o.readings, job.circuit.file, o.circuit),
+                     "leave --circuit out, or give the new readings a file of their own");
 }
 
 Answer note(const Options& o, const Screen& screen) {
@@ -231,6 +245,7 @@ Answer note(const Options& o, const Screen& screen) {
     const auto folder = folder_beside(o.readings);
     const auto job = read_readings_beside(*before, o.readings, folder);
     if (!job) return refuse(exit_bad_input, job.problems(), o.json);
+    if (const auto other = is_of_another(*job, o)) return refuse(exit_bad_input, {*other}, o.json);
 
     Notebook notebook(*job, o);
     std::vector<WrittenReading> noted;
