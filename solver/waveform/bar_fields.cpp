@@ -10,6 +10,8 @@ namespace {
 constexpr int per_ripple = 4;  // nodes
 constexpr int most_nodes = 80; // of an open field: as many as 20 ripples
 
+double farthest(const BlockMotion& m) { return std::max(m.begins, m.ends); }
+
 } // namespace
 
 BarFields::BarFields(const BarRipple& ripple, const std::vector<BlockMotion>& motion)
@@ -20,22 +22,23 @@ BarFields::BarFields(const BarRipple& ripple, const std::vector<BlockMotion>& mo
     }
     double last = 0;
     for (const BlockMotion& m : motion)
-        if (ripples_in(m) < 1) last = std::max(last, m.ends);
-    nodes_ = std::min(most_nodes, static_cast<int>(std::ceil(per_ripple * hertz_ * last)) + 2);
+        if (ripples_in(m) < 1) last = std::max(last, farthest(m));
+    nodes_ = static_cast<int>(std::min<double>(most_nodes, std::ceil(per_ripple * hertz_ * last) + 2));
 }
 
 bool BarFields::follows(const BlockMotion& m) const {
-    return nodes_ > 0 && ripples_in(m) < 1 && (closed_ || per_ripple * hertz_ * m.ends < nodes_ - 1);
+    return nodes_ > 0 && ripples_in(m) < 1 && (closed_ || per_ripple * hertz_ * farthest(m) < nodes_ - 1);
 }
 
 BarFields::NodeShares BarFields::weights(const BlockMotion& m, double behind) const {
     NodeShares all;
     for (std::size_t k = 0; k < looks; ++k) {
         const double angle = m.begins + (static_cast<double>(k) + 0.5) / looks * (m.ends - m.begins) - behind;
-        const double place = std::max(0.0, per_ripple * hertz_ * angle);
-        const double share = place - std::floor(place);
-        const int node = static_cast<int>(place);
-        all[2 * k] = {closed_ ? node % nodes_ : node, (1 - share) / looks};
+        const double along = std::max(0.0, per_ripple * hertz_ * angle);
+        const double place = closed_ ? std::fmod(along, nodes_) : std::min<double>(along, nodes_ - 1);
+        const int node = std::min(static_cast<int>(place), closed_ ? nodes_ - 1 : nodes_ - 2);
+        const double share = place - node;
+        all[2 * k] = {node, (1 - share) / looks};
         all[2 * k + 1] = {closed_ ? (node + 1) % nodes_ : node + 1, share / looks};
     }
     return all;

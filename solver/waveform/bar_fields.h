@@ -5,6 +5,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <utility>
 #include <vector>
 
@@ -32,8 +33,8 @@ class BarFields {
     /// The same, times what the nodes stand at: without the matrix.
     std::vector<double> taken_off(const CurveNumbers& n, const std::vector<FitBlock>& blocks,
                                   const std::vector<BlockMotion>& motion, const Eigen::VectorXd& nodes) const;
-    /// Ripples that pass within the block.
-    double ripples_in(const BlockMotion& m) const { return hertz_ * (m.ends - m.begins); }
+    /// Ripples that pass within the block, whichever way it turns: a fit may try a motor that runs backwards.
+    double ripples_in(const BlockMotion& m) const { return hertz_ * std::abs(m.ends - m.begins); }
 
   private:
     /// A block's share of each node that it passes; a node may come more than once.

@@ -14,6 +14,7 @@ using namespace start_misfit;
 constexpr int most_rounds = 60;
 constexpr double shares[] = {0.02, 0.06, 0.2, 0.5, 0.9}; // of the ripple's power by resistance
 constexpr double usual_share = 0.06;
+constexpr double farthest_onset = 20; // sigmas; one wild sample could have it hours before the capture
 // The load's shares before anything is seen: pumps and fans go by the square, spreaders and winches don't
 // (common practice, no source).
 constexpr Spread usual_friction{0.3, 0.5}, usual_linear{0.3, 0.45};
@@ -64,6 +65,8 @@ void go_down(const Misfit& p, const Vector& scale, Search& at) {
         give_up_if_told();
         Vector tried = at.x + damped_step(normal, -j.transpose() * r, damping, at.x[friction]);
         tried[friction] = std::clamp(tried[friction], 0.0, 1.0);
+        const double off = farthest_onset * p.prior_sigma[onset];
+        tried[onset] = std::clamp(tried[onset], p.prior[onset] - off, p.prior[onset] + off);
         const Vector left = p.left_over(tried);
         if (left.allFinite() && left.squaredNorm() < r.squaredNorm()) {
             const double gain = r.squaredNorm() - left.squaredNorm();
