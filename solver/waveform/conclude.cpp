@@ -225,10 +225,11 @@ void conclude_cautions(Study& s) {
     if (s.start && s.amps.there() && s.raw_peak > 0) {
         const double rise = (s.peak_place - s.begin);
         if (rise < few_samples_in_rise && w.peak_current)
-            s.caution(fmt::format("The current rises within {:.0f} sample{}: sampling, or the clamp's "
-                                  "bandwidth, is too low to show the "
-                                  "true peak, and the stall current rests on the fit alone.",
-                                  std::max(1.0, rise), rise < 1.5 ? "" : "s"));
+            s.caution(fmt::format(
+                "The current rises within {:.0f} sample{}: sampling, or the clamp's bandwidth, is too low to "
+                "show the true peak{}.",
+                std::max(1.0, rise), rise < 1.5 ? "" : "s",
+                w.stall_current ? ", and the stall current rests on the fit alone" : ""));
         else if (w.stall_current && w.peak_current && si(*w.peak_current) < 0.97 * si(w.stall_current->value))
             s.caution("The motor turns already when its current peaks, so the peak is less than the stall "
                       "current.");

@@ -77,7 +77,9 @@ TEST_CASE("what waveform can't know is null and the reason stands beside") {
         CHECK(j["unknown"][key] == "the capture has no volts");
     }
     const Answer table = run({"waveform", file});
-    CHECK(has(table.out, "not known: the capture has no volts"));
+    // The reason is given once, at the first row that it is for.
+    CHECK(has(table.out, "resting volts  not known: the capture has no volts\n"));
+    CHECK(has(table.out, "source to probe      not known: see resting volts\n"));
 }
 
 TEST_CASE("waveform's table fits forty columns") {

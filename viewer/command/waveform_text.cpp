@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
 
 #include <fmt/format.h>
@@ -30,9 +31,12 @@ template <class Q> std::string with_interval(const Estimate<Q>& e) {
     return fmt::format("{} (90 %: {} to {})", show(e.value), show(e.low), show(e.high));
 }
 
+/// What is not known, by the reason: which row gave it first.
+using Reasons = std::map<std::string, std::string>;
+
 class Rows {
   public:
-    explicit Rows(const Waveform& w) : w_(w) {
+    Rows(const Waveform& w, Reasons& given) : w_(w), given_(given) {
         table_.columns = {{"", false, false, 0}, {"", false, true, 0}};
     }
 
@@ -44,17 +48,20 @@ class Rows {
         }
         const auto it = std::find_if(w_.unknown.begin(), w_.unknown.end(),
                                      [&](const Unknown& u) { return u.key == key; });
-        if (it != w_.unknown.end()) table_.add({what, faint("not known: " + it->reason)});
+        if (it == w_.unknown.end()) return;
+        const auto [first, fresh] = given_.emplace(it->reason, what);
+        table_.add({what, faint(fresh ? "not known: " + it->reason : "not known: see " + first->second)});
     }
     std::string drawn(int columns) const { return draw(table_, columns); }
 
   private:
     const Waveform& w_;
+    Reasons& given_;
     Table table_;
 };
 
-std::string levels(const Waveform& w, int columns) {
-    Rows rows(w);
+std::string levels(const Waveform& w, Reasons& given, int columns) {
+    Rows rows(w, given);
     rows.row("starts at", w.start.has_value(), w.start ? clock(*w.start, w.step) : "", "start_s");
     rows.row("peak current", w.peak_current.has_value(),
              w.peak_current
@@ -82,8 +89,8 @@ std::string levels(const Waveform& w, int columns) {
     return rows.drawn(columns);
 }
 
-std::string resistances(const Waveform& w, int columns) {
-    Rows rows(w);
+std::string resistances(const Waveform& w, Reasons& given, int columns) {
+    Rows rows(w, given);
     rows.row("source to probe", w.upstream.has_value(), w.upstream ? with_interval(*w.upstream) : "",
              "upstream_ohm");
     rows.row("probe through motor", w.downstream.has_value(),
@@ -171,18 +178,19 @@ Json json_of(const std::vector<Compared>& compared) {
 
 std::string waveform_text(const Capture& capture, const Waveform& w, int columns) {
     std::string text = strong(capture.file) + '\n';
+    Reasons given;
     const auto line = [&](const std::string& words) { text += wrapped(words, columns, 2, 4) + '\n'; };
     line(fmt::format("{} samples, {} apart: {}; {}", w.samples, show(w.step), show(w.duration),
                      capture.volts.empty()  ? "amperes only"
                      : capture.amps.empty() ? "volts only"
                                             : "volts and amperes"));
-    text += '\n' + strong("Start and run") + '\n' + levels(w, columns);
+    text += '\n' + strong("Start and run") + '\n' + levels(w, given, columns);
     for (const Reopening& b : w.bounces)
         line(fmt::format("contact open for {} at {}", show(b.open, 2), clock(b.at, w.step)));
     for (const UnevenBar& b : w.uneven_bars)
         line(fmt::format("uneven bar {}: {:+.1f} % of the run {} each turn, {} after the first", b.bar,
                          100 * b.share, capture.amps.empty() ? "volts" : "current", show(b.in_the_turn, 2)));
-    text += '\n' + strong("Resistance and motor") + '\n' + resistances(w, columns);
+    text += '\n' + strong("Resistance and motor") + '\n' + resistances(w, given, columns);
     if (!w.cautions.empty()) text += '\n' + strong("Mind") + '\n';
     for (const std::string& c : w.cautions) line(c);
     return text;
