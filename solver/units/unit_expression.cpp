@@ -166,7 +166,7 @@ class Reader {
     }
 
   private:
-    static constexpr int deepest_brackets = 4;
+    static constexpr int deepest_brackets = 4, most_words = 32;
 
     void fail(Why why, std::size_t from, std::size_t to) {
         if (!fault_) fault_ = UnitFault{why, from, to};
@@ -217,7 +217,7 @@ class Reader {
         return unit;
     }
 
-    UnitMeaning word() {
+    UnitMeaning word(bool after_sq = false) {
         std::size_t end = i_;
         while (is_letter(text_[end])) ++end;
         std::string_view name = std::string_view(text_.ascii()).substr(i_, end - i_);
@@ -227,14 +227,16 @@ class Reader {
             end += 2; // "deg C", "° C"
             name = joined = std::string("deg") + text_[end - 1];
         }
-        if (name == "sq" && is_letter(text_[text_.past_blanks(end)])) {
+        if (name == "sq" && !after_sq && is_letter(text_[text_.past_blanks(end)])) {
             i_ = text_.past_blanks(end);
-            UnitMeaning unit = word();
+            UnitMeaning unit = word(true);
             raise(unit, 2);
             return unit;
         }
         std::optional<UnitMeaning> unit = meaning_of(name);
-        if (name.empty())
+        if (++words_ > most_words)
+            fail(Why::syntax, i_, text_.size());
+        else if (name.empty())
             fail(is_digit(text_[i_]) ? Why::number : Why::syntax, i_, text_.size());
         else if (!unit)
             fail(Why::unknown, i_, end);
@@ -259,6 +261,7 @@ class Reader {
 
     const PlainText& text_;
     std::size_t i_;
+    int words_ = 0;
     std::optional<UnitFault> fault_;
 };
 

@@ -39,6 +39,7 @@ void size_says(const char* text, std::size_t at, const char* what, const char* w
 
 constexpr const char* number_and_unit = "write a number and its unit, for example \"250 mohm\"";
 constexpr const char* a_resistance = "write a resistance, for example \"250 mohm\"";
+constexpr const char* an_area = "write an area, for example \"2.5 mm2\"";
 
 } // namespace
 
@@ -62,6 +63,17 @@ TEST_CASE("an unknown unit is told the nearest one, or an example when none is n
     says<Resistance<>>("5 parsecs", 2, "has an unknown unit \"parsecs\"", a_resistance);
     says<Resistance<>>("5 ohm long", 6, "has an unknown unit \"long\"", a_resistance);
     says<Resistance<>>("5 日本", 2, "has an unknown unit \"日本\"", a_resistance);
+}
+
+TEST_CASE("a unit as long as a book is refused, and takes no more room for it") {
+    // Expected, by hand: "sq" squares one unit, and no unit of anything has 33 factors.
+    says<Area<>>("4 sq sq m", 5, "has an unknown unit \"sq\"", an_area);
+    std::string square = "4 ", volts = "4 V";
+    for (int k = 0; k < 300'000; ++k) square += "sq ";
+    for (int k = 0; k < 32; ++k) volts += " V";
+    says<Area<>>((square + "m").c_str(), 5, "has an unknown unit \"sq\"", an_area);
+    says<Voltage<>>(volts.c_str(), 66, "has a unit that can't be read at \"V\"",
+                    "write a voltage, for example \"12.6 V\"");
 }
 
 TEST_CASE("a value of another quantity is named for what it is") {
