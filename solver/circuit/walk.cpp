@@ -199,14 +199,18 @@ class Walk {
 };
 
 /// `size = "4 mm2"` is "4 mm2" in a walk.
-std::string without_keys(const std::string& text) {
-    const std::size_t is = text.find(" = \"");
-    const std::size_t end = is == std::string::npos ? is : text.find('"', is + 4);
-    if (end == std::string::npos) return text;
-    std::size_t key = is;
-    while (key > 0 && (std::isalnum(static_cast<unsigned char>(text[key - 1])) || text[key - 1] == '_'))
-        --key;
-    return text.substr(0, key) + text.substr(is + 4, end - is - 4) + without_keys(text.substr(end + 1));
+std::string without_keys(std::string_view text) {
+    std::string plain;
+    for (;;) {
+        const std::size_t is = text.find(" = \"");
+        const std::size_t end = is == std::string_view::npos ? is : text.find('"', is + 4);
+        if (end == std::string_view::npos) return plain.append(text);
+        std::size_t key = is;
+        while (key > 0 && (std::isalnum(static_cast<unsigned char>(text[key - 1])) || text[key - 1] == '_'))
+            --key;
+        plain.append(text.substr(0, key)).append(text.substr(is + 4, end - is - 4));
+        text.remove_prefix(end + 1);
+    }
 }
 
 /// The file's mistakes at the walk's lines that they come from, values without their keys.

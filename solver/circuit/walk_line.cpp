@@ -78,9 +78,9 @@ std::string joined(std::span<const Word> words) {
     return text;
 }
 
-/// How many words from the first make a value of the sort: "25 A" two, "25A" one, none 0.
+/// How many words from the first make a value of the sort: "2.5 sq mm" three, "25 A" two, "25A" one, none 0.
 std::size_t words_in(std::span<const Word> words, SizeOf size) {
-    for (std::size_t n = std::min<std::size_t>(2, words.size()); n > 0; --n)
+    for (std::size_t n = std::min<std::size_t>(3, words.size()); n > 0; --n)
         if (size(joined(words.first(n)))) return n;
     return 0;
 }

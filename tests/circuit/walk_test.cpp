@@ -101,6 +101,17 @@ TEST_CASE("the file has each value as it was typed, and reads back as the same c
     CHECK(again->points.size() == w.circuit.points.size());
 }
 
+TEST_CASE("a value may have as many words as people give it") {
+    // Expected, by hand: the SI brochure's names of units, and "sq mm" as cables' drums have it.
+    const WalkedCircuit w =
+        walked("battery 12.6 Volts, 9 milliohms\nwire feed 2.5 sq mm 3 metres to box, 2 minutes\n"
+               "lamp 12 V 21 Watts\n");
+    const auto& wire = std::get<Wire<>>(part(w.circuit, "feed").law);
+    CHECK(si(wire.settings.size.area) == doctest::Approx(2.5e-6).epsilon(1e-12));
+    CHECK(w.toml.find("length = \"3 metres\"") != std::string::npos);
+    CHECK(w.toml.find("access = \"2 minutes\"") != std::string::npos);
+}
+
 TEST_CASE("the values of a line come in any order") {
     // Expected: symmetry. Every order of four values is the same file.
     std::vector<std::string> values{"12 V", "22 A", "90 A", "2800 rpm"};
