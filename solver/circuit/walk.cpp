@@ -42,12 +42,17 @@ class Walk {
         name_parts();
         const auto so_far = std::ssize(problems_);
         give_ends();
-        // A line that can't be read may have named the point that another asks for.
-        if (!whole) problems_.erase(problems_.begin() + so_far, problems_.end());
+        if (!whole) { // a line that can't be read may have named the point that another asks for
+            for (auto p = problems_.begin() + so_far; p != problems_.end(); ++p)
+                unsure_.insert(p->place.line);
+            problems_.erase(problems_.begin() + so_far, problems_.end());
+        }
         if (whole && std::ssize(problems_) == so_far) find_dead_ends();
         return std::move(route_);
     }
     Problems problems() { return std::move(problems_); }
+    /// Lines whose ends hang on one that can't be read.
+    const std::unordered_set<int>& unsure() const { return unsure_; }
 
   private:
     void wrong(Place place, std::string what, std::string write) {
@@ -191,6 +196,7 @@ class Walk {
     std::string_view text_;
     const std::string& file_;
     Problems problems_;
+    std::unordered_set<int> unsure_;
     std::vector<WalkLine> lines_; ///< parts and where a branch begins
     std::unordered_map<std::string, int> line_of_part_;
     std::unordered_map<std::string, std::size_t> told_; ///< points, by their place in the route's
@@ -227,9 +233,9 @@ Problems in_words_of_the_walk(Problems problems, const WalkedRoute& route, const
 }
 
 /// What the circuit's reader says of lines in which the walk itself found nothing; all of it, when that is so
-/// of every line. What has no line may come of the lines that are wrong.
-void add_to(Problems& of_the_walk, Problems of_the_file) {
-    std::unordered_set<int> told;
+/// of every line. What has no line may come of the lines that are wrong, as may what it says of the unsure.
+void add_to(Problems& of_the_walk, Problems of_the_file, std::unordered_set<int> unsure) {
+    std::unordered_set<int> told = std::move(unsure);
     for (const Problem& p : of_the_walk) told.insert(p.place.line);
     for (Problem& p : of_the_file)
         if (told.empty() || (p.place.line > 0 && !told.contains(p.place.line)))
@@ -259,7 +265,7 @@ Result<WalkedCircuit> circuit_of_walk(std::string_view walk, const std::string& 
     if (route.legs.empty()) return tidy(std::move(problems), walk);
     WrittenRoute written = write_route(route);
     auto circuit = read_circuit_text(written.toml, file);
-    if (!circuit) add_to(problems, in_words_of_the_walk(circuit.problems(), route, written));
+    if (!circuit) add_to(problems, in_words_of_the_walk(circuit.problems(), route, written), walked.unsure());
     if (!problems.empty()) return tidy(std::move(problems), walk);
     return WalkedCircuit{std::move(written.toml), *std::move(circuit), std::move(written.guesses)};
 }
