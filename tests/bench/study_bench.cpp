@@ -100,7 +100,8 @@ int main(int argc, char** argv) {
     const fs::path folder = name;
     std::printf("A study's workers, %ld variants for one and %ld for two\n%sload       %s\n\n", variants,
                 2 * variants, bench::conditions().c_str(), bench::load().c_str());
-    blocks(folder, variants);
+    fs::create_directory(folder / "blocks"); // apart: what is written down there a study would go on from
+    blocks(folder / "blocks", variants);
 
     const std::string program = "'" LOSTVOLTS_PROGRAM "' study ", one = write_order(folder, variants),
                       two = write_order(folder, 2 * variants),
