@@ -104,7 +104,7 @@ std::size_t words_with_comma(std::span<const Word> words) {
 /// The value that was meant where a unit's letters changed places.
 std::optional<std::string> meant_by(std::span<const Word> words) {
     for (std::size_t n = std::min<std::size_t>(2, words.size()); n > 0; --n)
-        if (const auto meant = words[n - 1].quoted ? std::nullopt : value_mistyped(joined(words.first(n))))
+        if (auto meant = words[n - 1].quoted ? std::nullopt : value_mistyped(joined(words.first(n))))
             return meant;
     return std::nullopt;
 }

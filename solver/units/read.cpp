@@ -96,7 +96,7 @@ ValueError wrong_kind(const PlainText& text, const UnitMeaning& unit, const std:
 Parsed<double> temperature(const PlainText& text, const Number& number, const UnitMeaning& unit,
                            std::size_t from) {
     const bool own_zero = unit.alone == "degC" || unit.alone == "degF";
-    const Parsed<double> parsed =
+    Parsed<double> parsed =
         value_of(number, unit.tens, own_zero ? 1 : unit.times, own_zero ? 1 : unit.over, text.origin(from));
     const double* degrees = std::get_if<double>(&parsed);
     if (!degrees) return parsed;
