@@ -138,13 +138,13 @@ class Notebook {
     void no_value(const NotedLine& line) {
         const std::vector<std::string_view> words = split_words(line.text);
         for (std::size_t k = 0; k < words.size(); ++k)
-            for (const std::size_t n : {2, 1})
-                if (const auto meant = k + n > words.size()
-                                           ? std::nullopt
-                                           : value_mistyped(joined(std::span(words).subspan(k, n))))
-                    return wrong(line,
-                                 fmt::format("\"{}\" is no value", joined(std::span(words).subspan(k, n))),
+            for (const std::size_t n : {2, 1}) {
+                if (k + n > words.size()) continue;
+                const std::string text = joined(std::span(words).subspan(k, n));
+                if (const auto meant = value_mistyped(text))
+                    return wrong(line, fmt::format("\"{}\" is no value", text),
                                  fmt::format("did you mean \"{}\"?", *meant));
+            }
         const std::string value = line.text.substr(0, line.text.find(' ', line.text.find(' ') + 1));
         const bool number = value.find_first_of("0123456789") == 0;
         const auto error = number ? value_error(Measurand::voltage, value) : std::nullopt;
